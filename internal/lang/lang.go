@@ -136,7 +136,7 @@ func (c *Catalogue) Prepare() {
 				c.uncoded[words], en = texts[en], words
 			}
 			p := patternOf(en)
-			if strings.Contains(en, "{1") && !slices.Contains(separators[:], strings.Join(p.words, "")) { // else a list
+			if strings.Contains(en, "{1") && !slices.Contains(separators[:], strings.Join(p.words, "")) {
 				c.filled = append(c.filled, p)
 			}
 		}

@@ -339,7 +339,6 @@ func (h *History) due(at time.Time) (out []Due, doubts map[int]moistheat.Detail)
 	var doubtful negatives
 	all := h.Summary().Due(at)
 	for i, d := range all {
-		d.why = lang.Data(d.Why)
 		if i == 0 || d.Sterilizer != all[i-1].Sterilizer {
 			u := h.units()[d.Sterilizer]
 			steps, retired = u.steps(h.course(), at), u.retired(at)
@@ -599,7 +598,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 		case waiting:
 			q.Say("missing", lang.Say("duty-test-unread: a test is not read yet")).Open(moistheat.NotYet)
 		case duty.Cadence == calendar.ByManufacturer:
-			q.Say("missing", lang.Say("duty-in-instructions: the schedule is in the sterilizer's instructions")).
+			q.Say("missing", lang.Say("schedule-elsewhere: the schedule is in the sterilizer's instructions")).
 				Open(moistheat.NoLimit)
 		case duty.Cadence == calendar.ByCalendarWeekWithPatients:
 			q.Say("missing", lang.Say("duty-patients-unrecorded: not recorded: whether patients were scheduled")).

@@ -167,8 +167,8 @@ func (u *unitHistory) fold(line []*occurrence, c course) []*Procedure {
 			open = openPositive(e, c.positive, zone)
 			open.uses(kinds, c.positive)
 		case e.kind == calendar.InstalledEvent || e.kind == calendar.RepairedEvent:
-			open = &Procedure{Cause: e.name(zone).String(), opener: e.name(zone), Opened: in(e.end, zone), zone: zone, State: LeftOpen, OutOfUse: true,
-				cause: changed(e), first: e, out: e.end, kind: e.cycle, pointer: e.pointer()}
+			open = &Procedure{opener: e.name(zone), Cause: e.name(zone).String(), Opened: in(e.end, zone), zone: zone,
+				State: LeftOpen, OutOfUse: true, cause: changed(e), first: e, out: e.end, kind: e.cycle, pointer: e.pointer()}
 			open.uses(kinds, c.positive)
 			open.requalify(e, c.positive, air)
 		default:
@@ -339,7 +339,8 @@ func (p *Procedure) requalify(e *occurrence, pol *calendar.PositiveTestPolicy, a
 		p.recount(pol)
 	}
 	p.OutOfUse, p.out = true, earlier(p.out, e.end)
-	p.step(e, lang.Say("event-kind: {1:calendar.EventKind}", e.kind.String()), required(goodSeries(p.Needed, p.AirNeeded, false)))
+	p.step(e, lang.Say("event-kind: {1:calendar.EventKind}", e.kind.String()),
+		required(goodSeries(p.Needed, p.AirNeeded, false)))
 }
 
 // take takes what happened next into a procedure that is not finished.

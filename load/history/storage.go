@@ -197,7 +197,7 @@ func (c *storeChecker) expiry() {
 		q := c.Ask(rule, "/sterilized").By(l.Source)
 		switch {
 		case !s.Sterilized.IsValid():
-			q.Say("missing", lang.Say("stored-day-unrecorded: the date of sterilization")).Open(moistheat.Unrecorded)
+			q.Say("missing", lang.Say("lacks-date: the date of sterilization")).Open(moistheat.Unrecorded)
 		case fits == moistheat.NotRecorded && late: // what is in time is so whether the line applies or not
 			q.At(member).Say("missing", missing).Open(moistheat.Unrecorded)
 		default:

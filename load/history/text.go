@@ -161,6 +161,18 @@ func (h *occurrence) name(z *time.Location) moistheat.Detail {
 	return lang.Say("event-of: {1:calendar.EventKind} of {2:date}", kind, at)
 }
 
+// testName returns what a test of a kind is called, of biological ones by the indicator.
+func testName(kind calendar.EventKind) moistheat.Detail {
+	switch name := kind.String(); {
+	case kind == calendar.BiologicalTestEvent:
+		return lang.Say("test-biological: biological indicator test")
+	case prose.Test(name) != name:
+		return lang.Say("test-kind: {1:calendar.EventKind} test", name)
+	default:
+		return lang.Say("event-kind: {1:calendar.EventKind}", name)
+	}
+}
+
 // tested names what a test or a load was a test of.
 func (h *occurrence) tested(z *time.Location) moistheat.Detail {
 	if h.kind == 0 {
@@ -192,18 +204,6 @@ func setting(e *occurrence) moistheat.Detail {
 			lang.Data(e.hold.String()))
 	}
 	return e.cycle.words()
-}
-
-// testName returns what a test of a kind is called, of biological ones by the indicator.
-func testName(kind calendar.EventKind) moistheat.Detail {
-	switch name := kind.String(); {
-	case kind == calendar.BiologicalTestEvent:
-		return lang.Say("test-biological: biological indicator test")
-	case prose.Test(name) != name:
-		return lang.Say("test-kind: {1:calendar.EventKind} test", name)
-	default:
-		return lang.Say("event-kind: {1:calendar.EventKind}", name)
-	}
 }
 
 // count returns the text for one thing, or that for n things in {1}.
