@@ -263,7 +263,7 @@ func outOfService(line []*occurrence, ch chamber, closed closures) []trigger {
 		if in := closed.run(e); in != nil {
 			out = append(out, ofItself(e, rules.HistoryOutofuse,
 				lang.With("load-while-out: The load was run while the sterilizer was out of service since {1:date}: {2:text}.",
-					lang.Data(in.From.Format(stamp)), in.why()).String()))
+					lang.Data(in.From.Format(stamp)), in.why())))
 		}
 	}
 	return out

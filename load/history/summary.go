@@ -661,7 +661,7 @@ func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, st standing, at ti
 	case st.used.n == 0 && duty.EvenIfIdle != moistheat.Yes && duty.Cadence != calendar.ByCalendarWeekWithPatients:
 		out.State, out.why = NotDue, lang.Say("due-no-load: no load that requires it has been run")
 	case duty.Cadence == calendar.ByManufacturer && !duty.Every.IsValid():
-		out.State, out.why = DueOpen, lang.Say("duty-in-instructions: the schedule is in the sterilizer's instructions")
+		out.State, out.why = DueOpen, lang.Say("schedule-elsewhere: the schedule is in the sterilizer's instructions")
 	case duty.Cadence == calendar.ByDayOfUse:
 		u.dueToday(&out, duty, kind, at, st.today.n > 0)
 	case duty.Weekly():

@@ -74,7 +74,7 @@ func (r result) why() moistheat.Detail {
 	case notRead:
 		return lang.Say("test-unread: it has not been read yet")
 	case unproven:
-		return lang.Data(r.detail)
+		return r.detail
 	case leaking:
 		return lang.Say("test-leaking: leak rate {1:number}; limit {2:number}", r.got.String(), r.max.String())
 	case markedFailed:
