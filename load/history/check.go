@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"example.com/moistheat"
-	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/internal/rules"

@@ -26,7 +26,7 @@ func spoken(text string, d moistheat.Detail, from, to moistheat.Language) string
 	case text+"." == was:
 		return strings.TrimSuffix(is, ".")
 	}
-	return sentence(to, text)
+	return text
 }
 
 // sayAll is [spoken] of several texts.
@@ -49,14 +49,6 @@ func inEnglish(details []moistheat.Detail) []string {
 		out = append(out, d.String())
 	}
 	return out
-}
-
-// sentence returns a sentence of this package in a language.
-func sentence(l moistheat.Language, said string) string {
-	if l == (moistheat.Language{}) {
-		return said
-	}
-	return l.Text("{said:text}", moistheat.ParamOf("said", said))
 }
 
 // say returns a text in a language. The values of its parameters follow their names.

@@ -356,7 +356,7 @@ func ofPositive(line []*occurrence, pol *calendar.PositiveTestPolicy) []trigger 
 // why says of the loads of a failure why they are suspect, and what is asked of them: the
 // policy says of which number on everything is recalled, and not the implants alone.
 func (f *failure) why(first trigger, n int, pol *calendar.PositiveTestPolicy, zone *time.Location) moistheat.Detail {
-	why := together(lang.With("suspect-positive: The {1:text} is positive; this load was run {2:text} and {3:text}.",
+	why := together(lang.With("recall-positive: The {1:text} is positive; this load was run {2:text} and {3:text}.",
 		first.of.whenTested(zone), since(first.last, calendar.BiologicalTestEvent, zone),
 		upTo(first.end, zone)), first.doubtful.notCounted(zone), firstOf(n))
 	switch {
@@ -401,7 +401,7 @@ func ofAir(line []*occurrence, kind calendar.EventKind, rule ask.ID) []trigger {
 
 func whyAir(first trigger, n int, zone *time.Location) moistheat.Detail {
 	e := first.of
-	return together(lang.With("suspect-failed: The {1:text} failed ({2:text}); this load was run {3:text} and {4:text}.",
+	return together(lang.With("recall-failed: The {1:text} failed ({2:text}); this load was run {3:text} and {4:text}.",
 		e.name(zone), e.result().words(), since(first.last, e.kind, zone),
 		upTo(first.end, zone)), firstOf(n))
 }
