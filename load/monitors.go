@@ -368,7 +368,7 @@ func (c *checker) overdue(valid, pending bool) {
 	if worst == nil {
 		return
 	}
-	q := c.Ask(biologicalOverdue, worst.at).By(worst.duty.Source).With("duty", worst.duty.String()).Got(worst.age.Value())
+	q := c.Ask(biologicalOverdue, worst.at).By(worst.duty.Source).Say("duty", worst.duty.Words()).Got(worst.age.Value())
 	if worst.outcome == moistheat.Undetermined {
 		q.Say("why", worst.why).Open(worst.reason)
 		return
@@ -437,7 +437,7 @@ func (c *checker) biologicalBy(duty *calendar.Duty, valid, pending bool) *standi
 		}
 		if duty.Cadence == calendar.ByManufacturer {
 			s.reason = moistheat.NoLimit
-			s.why = lang.Say("schedule-elsewhere: the schedule is in the sterilizer's instructions")
+			s.why = lang.Say("duty-in-instructions: the schedule is in the sterilizer's instructions")
 		}
 	}
 	if len(c.knownTests(c.known.Pending, duty, now)) > 0 {
@@ -511,7 +511,7 @@ func (c *checker) integrating(implant bool) {
 		q.Open(moistheat.NoLimit).Explain("why", lang.Say("indicator-of-type-6: its indicator is of type 6, and the "+
 			"text names type 5"))
 	case typ == 0:
-		q.Open(moistheat.Unrecorded).Explain("why", lang.Say("indicator-type-unrecorded: the type of its indicator is "+
+		q.Open(moistheat.Unrecorded).Explain("why", lang.Say("type-of-its-unrecorded: the type of its indicator is "+
 			"not recorded"))
 	case enclosed != moistheat.Yes:
 		q.At("/monitors/biologicals").Open(moistheat.Unrecorded).
@@ -752,7 +752,7 @@ func (c *checker) doubt(ind *packaging.Indicator) doubted {
 	}
 	hottest, held := c.hottest(), c.exposed()
 	if !hottest.IsValid() || !held.IsValid() {
-		return doubted{reason: moistheat.Unrecorded, why: lang.Say("exposure-unrecorded: how hot and how long the " +
+		return doubted{reason: moistheat.Unrecorded, why: lang.Say("rating-run-unrecorded: how hot and how long the " +
 			"cycle was is not recorded")}
 	}
 	rating := indicator.Rating{Type: typ, Stated: []indicator.Stated{{Temperature: ind.Temperature, Time: ind.Hold}}}

@@ -793,7 +793,7 @@ func (u *unitHistory) calibration(c *ask.List, p *load.Policy, at string, until 
 	q := c.Ask(rules.HistoryCalibration, at).When(i >= 0 && newest != nil).Given(last != nil)
 	if !q.Answered() {
 		every := p.Schedule()[i].Every
-		q.With("last", last.end.Format(dayStamp)).With("period", every.Words()).
+		q.With("last", last.end.Format(dayStamp)).With("period", every.Words().String()).
 			BrokenIf(newest.start.After(every.After(last.end)))
 	}
 }
@@ -834,7 +834,7 @@ func discard(c *ask.List, p *load.Policy, e *occurrence, retired moistheat.Date)
 		case !found:
 			silent = true
 		case !last.IsValid():
-			o, until, by = moistheat.Broken, line.AfterEquipment.Words()+" after the sterilizer is retired", []moistheat.Source{line.Source}
+			o, until, by = moistheat.Broken, line.AfterEquipment.Words().String()+" after the sterilizer is retired", []moistheat.Source{line.Source}
 		case moistheat.DateOf(e.end).Compare(last) <= 0:
 			o, until, by = moistheat.Broken, last.String(), []moistheat.Source{line.Source}
 		case o == moistheat.Undetermined:

@@ -201,7 +201,7 @@ func (c *storeChecker) expiry() {
 		case fits == moistheat.NotRecorded && late: // what is in time is so whether the line applies or not
 			q.At(member).With("missing", missing).Open(moistheat.Unrecorded)
 		default:
-			q.With("last", last.String()).With("by", lang.Sprint("{1:text} after sterilization", l.Keep.Words())).BrokenIf(late)
+			q.With("last", last.String()).With("by", lang.Sprint("{1:text} after sterilization", l.Keep.Words().String())).BrokenIf(late)
 		}
 	}
 	if len(c.Findings) == before {
@@ -288,10 +288,10 @@ func within[U units.Unit](c *storeChecker, cl calendar.Climate, got, low, high u
 	}
 	after := ""
 	if cl.Keep.IsValid() && (under || over) {
-		after = lang.Sprint(" Reprocess what is older than {1:text}.", cl.Keep.Words())
+		after = lang.Sprint(" Reprocess what is older than {1:text}.", cl.Keep.Words().String())
 		if last := cl.Keep.AfterDate(c.s.Sterilized); last.IsValid() && c.on.Compare(last) > 0 {
 			c.Ask(rules.StorageExpired, "/sterilized").By(cl.Source).With("last", last.String()).
-				With("by", lang.Sprint("{1:text} in a store outside its limits", cl.Keep.Words())).Broken()
+				With("by", lang.Sprint("{1:text} in a store outside its limits", cl.Keep.Words().String())).Broken()
 		}
 	}
 	c.Ask(rules.StorageClimate, at).By(cl.Source).Of(got.Value(), limit.Value()).With("after", after).
@@ -339,7 +339,7 @@ func (c *storeChecker) looked() {
 	if s.Checked.IsValid() {
 		q.At("/checked")
 	}
-	q.With("seen", seen.String()).With("every", fig.Every.Words()).BrokenIf(late)
+	q.With("seen", seen.String()).With("every", fig.Every.Words().String()).BrokenIf(late)
 }
 
 // use asks what was read when the pack was opened, and whether the load of an implant
