@@ -437,7 +437,7 @@ func (c *checker) biologicalBy(duty *calendar.Duty, valid, pending bool) *standi
 		}
 		if duty.Cadence == calendar.ByManufacturer {
 			s.reason = moistheat.NoLimit
-			s.why = lang.Say("duty-in-instructions: the schedule is in the sterilizer's instructions")
+			s.why = lang.Say("schedule-elsewhere: the schedule is in the sterilizer's instructions")
 		}
 	}
 	if len(c.knownTests(c.known.Pending, duty, now)) > 0 {
