@@ -383,11 +383,11 @@ func (c *checker) demanded(in *packaging.Instructions) (out []demanded) {
 func spaced(a moistheat.AirRemoval) moistheat.Detail {
 	switch a {
 	case moistheat.GravityDisplacement:
-		return lang.Say("air-gravity: gravity displacement")
+		return lang.Say("air-removal-gravity: gravity displacement")
 	case moistheat.DynamicAirRemoval:
-		return lang.Say("air-dynamic: dynamic air removal")
+		return lang.Say("air-removal-dynamic: dynamic air removal")
 	case moistheat.SteamFlushPressurePulse:
-		return lang.Say("air-pulsed: steam flush pressure pulse")
+		return lang.Say("air-removal-flush: steam flush pressure pulse")
 	}
 	return lang.Data(string(a))
 }

@@ -307,14 +307,14 @@ func (c *checker) suspect() {
 	q := c.Ask(sterilizerSuspect, at).When(!c.known.nothing())
 	open := false
 	for _, s := range c.known.Suspicions {
-		what := lang.With("suspect-failed: a failed {1:text}", testName(s.Event))
+		what := lang.With("doubt-failed: a failed {1:text}", testName(s.Event))
 		switch s.Event {
 		case 0:
-			what = lang.Say("suspect-other-record: a failure that another record of it shows")
+			what = lang.Say("doubt-other-record: a failure that another record of it shows")
 		case calendar.WrongSettingEvent:
-			what = lang.Say("suspect-setting: a wrong setting")
+			what = lang.Say("doubt-setting: a wrong setting")
 		case calendar.BiologicalTestEvent:
-			what = lang.Say("suspect-positive: a positive biological indicator test")
+			what = lang.Say("doubt-positive: a positive biological indicator test")
 		}
 		about := func() ask.Question { return q.Say("what", what).Say("event", orUnnamed(s.ID)) }
 		timed := !s.After.IsZero() || !s.UpTo.IsZero()

@@ -368,7 +368,7 @@ func (c *checker) overdue(valid, pending bool) {
 	if worst == nil {
 		return
 	}
-	q := c.Ask(biologicalOverdue, worst.at).By(worst.duty.Source).With("duty", worst.duty.String()).Got(worst.age.Value())
+	q := c.Ask(biologicalOverdue, worst.at).By(worst.duty.Source).Say("duty", worst.duty.Words()).Got(worst.age.Value())
 	if worst.outcome == moistheat.Undetermined {
 		q.Say("why", worst.why).Open(worst.reason)
 		return
@@ -752,7 +752,7 @@ func (c *checker) doubt(ind *packaging.Indicator) doubted {
 	}
 	hottest, held := c.hottest(), c.exposed()
 	if !hottest.IsValid() || !held.IsValid() {
-		return doubted{reason: moistheat.Unrecorded, why: lang.Say("exposure-unrecorded: how hot and how long the " +
+		return doubted{reason: moistheat.Unrecorded, why: lang.Say("rating-run-unrecorded: how hot and how long the " +
 			"cycle was is not recorded")}
 	}
 	rating := indicator.Rating{Type: typ, Stated: []indicator.Stated{{Temperature: ind.Temperature, Time: ind.Hold}}}

@@ -467,10 +467,10 @@ func (c *checker) askTest(rule ask.ID, kind TestKind, before time.Time, event ca
 			continue
 		}
 		why, what := moistheat.Unrecorded,
-			lang.With("test-not-done: not recorded as done; required: {1:text}", lang.Data(d.String()))
+			lang.With("test-not-done: not recorded as done; required: {1:text}", d.Words())
 		if d.Cadence == calendar.ByManufacturer {
 			why, what = moistheat.NoLimit, lang.With(
-				"test-by-manufacturer: only the manufacturer says how often; required: {1:text}", lang.Data(d.String()))
+				"test-by-manufacturer: only the manufacturer says how often; required: {1:text}", d.Words())
 		}
 		if q.At(c.cycleAt()).Say("why", what).Open(why); scheduled {
 			q.By(d.Source)
