@@ -353,7 +353,7 @@ func (r *Report) urgent(want func(*moistheat.Finding) bool) []moistheat.Finding 
 func (t *textWriter) generally(r *Report) {
 	if t.general {
 		t.line(t.say("What is marked as general practice rests on no document of this policy, under which general practice "+
-			"{does:text}.", "does", t.in.Text(r.Policy.GeneralPractice)))
+			"{does}.", "does", t.in.Text(r.Policy.GeneralPractice)))
 	}
 }
 

@@ -13,7 +13,7 @@ import (
 
 // Data is what it was, whatever it holds: what came in with a document is never taken for a phrase.
 func TestDataStays(t *testing.T) {
-	for _, v := range []string{"", "scissors and forceps", "mg/L{CaCO3}", `a\b`, "{limit}", "{lots-differ|A|B}",
+	for _, v := range []string{"", "scissors and forceps", "Nothing is open.", "not recorded", "1.10", "mg/L{CaCO3}", `a\b`, "{limit}", "{lots-differ|A|B}",
 		"a|b", "{", "}", `\{`} {
 		d := lang.Data(v)
 		got, ok := d.Data()
@@ -24,7 +24,9 @@ func TestDataStays(t *testing.T) {
 		assert.Equal(t, v != "", d.IsValid())
 		assert.Equal(t, d, both(t, d))
 		say := func(string) (lang.Detail, bool) { return d, true }
-		assert.Equal(t, "<"+v+">", (*lang.Catalogue)(nil).Say("<{v}>", say))
+		for _, text := range []string{"<{v}>", "<{v:name}>", "<{v:text}>"} {
+			assert.Equal(t, "<"+v+">", lang.German().Say(text, say))
+		}
 	}
 }
 

@@ -3,11 +3,11 @@
 //
 // A text may have parameters in braces. What follows a colon says how the value of one is
 // written: {n:number} is a number or a quantity, {on:date} a day (RFC 3339 full-date) or an
-// instant (date-time), {why:text} a text of the catalogue, or several with commas between
-// them, and {kind:packaging.Barrier} a word of the list of that name, whose key is
-// "packaging.Barrier: rigid container", or of a list of ours ([Term]), "side: longest".
-// {first-last:period} is the time from the day or instant of one parameter to that of another.
-// {item:name} is a name, or a text that stands in place of one. All others are written as they are.
+// instant (date-time), and {kind:packaging.Barrier} a word of the list of that name, or several
+// with commas between them, whose key is "packaging.Barrier: rigid container", or of a list of ours
+// ([Term]), "side: longest". {first-last:period} is the time from the day or instant of one parameter
+// to that of another. {why:text} is a phrase ([Detail]) or a quantity, {item:name} a name or a phrase
+// in place of one. All others are written as they are.
 package lang
 
 import (
@@ -25,35 +25,12 @@ import (
 // [English], which a generator writes.
 type Text string
 
-// Phrase returns a text that is to stand in a parameter of another, so that it is listed.
-func Phrase(t Text) string { return string(t) }
-
 // Term returns the word of a text "sort: word" that is to stand in a parameter of that sort, such
 // as {what:sort}. A word alone means different things in different sentences, so its key says in
 // which.
 func Term(t Text) string {
 	_, word, _ := strings.Cut(string(t), ": ")
 	return word
-}
-
-// Sprint returns a text whose parameters {1}, {2} and so on are filled in with values, as one
-// value in English. A catalogue knows it again by the words between them.
-func Sprint(t Text, values ...string) string {
-	s := string(t)
-	for i, p := range Parameters(s) {
-		if i >= len(values) {
-			break
-		}
-		v := values[i]
-		switch _, as, _ := strings.Cut(p, ":"); as {
-		case "date":
-			v = (*Catalogue)(nil).Date(v)
-		case "number":
-			v = (*Catalogue)(nil).Number(v)
-		}
-		s = strings.Replace(s, "{"+p+"}", v, 1)
-	}
-	return s
 }
 
 // Catalogue is a language. A nil Catalogue is English.
@@ -67,15 +44,6 @@ type Catalogue struct {
 	Months []string          `json:"months,omitempty"`
 	Texts  map[string]string `json:"texts"`
 	Own    map[string]string `json:"own,omitempty"` // texts that are not the library's
-
-	filled  []pattern         // the texts of [Sprint]
-	uncoded map[string]string // phrases by their words
-}
-
-// pattern is an English text that is known by the words between its parameters.
-type pattern struct {
-	words []string // before, between and after the parameters
-	text  string
 }
 
 // Format is the value of the "format" member of a language.
@@ -129,115 +97,8 @@ func (c *Catalogue) Prepare() {
 	for _, texts := range []map[string]string{c.Texts, c.Own} {
 		for en, own := range texts {
 			texts[en] = sort(own, en)
-			if code, words := split(en); code != "" {
-				if c.uncoded == nil {
-					c.uncoded = map[string]string{}
-				}
-				c.uncoded[words], en = texts[en], words
-			}
-			if strings.Contains(en, "{1") && !wordless(en) {
-				c.filled = append(c.filled, patternOf(en))
-			}
 		}
 	}
-	slices.SortFunc(c.filled, func(a, b pattern) int { // what has the most words of its own first
-		return cmp.Or(len(strings.Join(b.words, ""))-len(strings.Join(a.words, "")), strings.Compare(a.text, b.text))
-	})
-}
-
-// wordless reports whether nothing but signs, or "and" or "or", stands between numbers and texts, so that
-// nothing says which text it is.
-func wordless(en string) bool {
-	for _, p := range Parameters(en) {
-		if _, as, _ := strings.Cut(p, ":"); as != "number" && as != "text" {
-			return false
-		}
-		en = strings.Replace(en, "{"+p+"}", "", 1)
-	}
-	en = strings.Trim(en, " ,;:()")
-	return en == "" || en == "and" || en == "or"
-}
-
-func patternOf(en string) pattern {
-	p := pattern{text: en}
-	rest := en
-	for _, name := range Parameters(en) {
-		before, after, _ := strings.Cut(rest, "{"+name+"}")
-		p.words, rest = append(p.words, before), after
-	}
-	p.words = append(p.words, rest)
-	return p
-}
-
-// values returns what stands in the places of the parameters of a text.
-func (p pattern) values(v string) ([]string, bool) {
-	rest, ok := strings.CutPrefix(v, p.words[0])
-	if !ok {
-		return nil, false
-	}
-	var out []string
-	for i, w := range p.words[1:] {
-		at := strings.Index(rest, w)
-		if last := i == len(p.words)-2; last {
-			if at = len(rest) - len(w); !strings.HasSuffix(rest, w) {
-				at = -1
-			}
-		}
-		if at < 1 {
-			return nil, false
-		}
-		out = append(out, rest[:at])
-		rest = rest[at+len(w):]
-	}
-	return out, true
-}
-
-// can reports whether a value can be one of a parameter; first, of one that begins a text;
-// alone, of one that is all of it.
-func (c *Catalogue) can(parameter, v string, first, alone bool) bool {
-	switch _, as, _ := strings.Cut(parameter, ":"); as {
-	case "", "name", "text":
-		return true
-	case "date":
-		return (c.Texts[v] != "" || strings.ContainsFunc(v, func(r rune) bool { return '0' <= r && r <= '9' })) &&
-			c.can(":number", v, first, alone)
-	case "number":
-		return (!first || digit(v[0]) || v[0] == '-') &&
-			!strings.Contains(v, ". ") && !strings.Contains(v, "; ") // which begin something else
-	default:
-		word, _, more := strings.Cut(v, ", ")
-		if more && alone { // a list, each part of which is known by itself
-			return false
-		}
-		return c.Texts[as+": "+v] != "" || c.Texts[as+": "+word] != ""
-	}
-}
-
-// recognise returns a text of [Sprint] in the language.
-func (c *Catalogue) recognise(v string, depth int) (string, bool) {
-	if c == nil || depth > 2*deepest {
-		return "", false
-	}
-	for _, p := range c.filled {
-		values, ok := p.values(v)
-		names := Parameters(p.text)
-		alone := len(strings.Join(p.words, "")) == 0
-		for i := range values {
-			ok = ok && c.can(names[i], values[i], i == 0 && p.words[0] == "", alone)
-		}
-		if !ok {
-			continue
-		}
-		return c.fill(c.Find(p.text), func(name string) (Detail, bool) {
-			for i, n := range names {
-				if n, _, _ = strings.Cut(n, ":"); n == name {
-					return Data(values[i]), true
-				}
-			}
-			return Detail{}, false
-		}, depth+1), true
-	}
-	return "", false
 }
 
 // sort gives each parameter of a text the sort that it has in the English one.
@@ -273,17 +134,29 @@ func (c *Catalogue) Find(text string) string {
 	if own := c.Texts[text]; own != "" {
 		return own
 	}
-	return cmp.Or(c.Own[text], c.uncoded[text], text)
+	return cmp.Or(c.Own[text], text)
 }
 
-// Word returns a word of a closed list in the language, or a text that stands in place of
-// one. The list has the name of its type, such as "moistheat.Hazard".
+// Word returns a word of a closed list in the language. The list has the name of its type, such
+// as "moistheat.Hazard".
 func (c *Catalogue) Word(list, word string) string {
 	key := list + ": " + word
 	if own := c.Find(key); own != key {
 		return own
 	}
-	return c.Find(word)
+	return word
+}
+
+// words returns a word of a closed list, or several with commas between them.
+func (c *Catalogue) words(list, v string) string {
+	if own := c.Word(list, v); own != v || !strings.Contains(v, ", ") {
+		return own
+	}
+	all := strings.Split(v, ", ")
+	for i := range all {
+		all[i] = c.Word(list, all[i])
+	}
+	return strings.Join(all, ", ")
 }
 
 // Say returns an English text in the language, with its parameters filled in. What value
@@ -292,10 +165,7 @@ func (c *Catalogue) Say(text string, value func(name string) (Detail, bool)) str
 	return c.fill(c.Find(text), value, 0)
 }
 
-// deepest is how often a text may stand in the parameter of another. A report that was
-// read back may hold any.
-const deepest = 2
-
+// fill returns a text of the language with its parameters filled in, depth phrases deep.
 func (c *Catalogue) fill(text string, value func(name string) (Detail, bool), depth int) string {
 	if !strings.Contains(text, "{") {
 		return text
@@ -331,19 +201,13 @@ func (c *Catalogue) fill(text string, value func(name string) (Detail, bool), de
 			v = c.Number(v)
 		case "date":
 			v = c.Date(v)
-		case "name":
-			v = c.Find(v)
-		case "", "period":
+		case "text":
+			if v != "" && digit(v[0]) && strings.Contains(v, " ") {
+				v = c.Number(v)
+			}
+		case "", "name", "period":
 		default:
-			v = c.list(v, func(v string) (string, bool) {
-				if own := c.Word(as, v); own != v || strings.Contains(v, "{") {
-					if depth < deepest {
-						own = c.fill(own, value, depth+1)
-					}
-					return own, true
-				}
-				return c.recognise(v, depth)
-			})
+			v = c.words(as, v)
 		}
 		b.WriteString(v)
 	}
@@ -372,61 +236,8 @@ func (c *Catalogue) period(names string, value func(name string) (Detail, bool))
 	}), ok && also
 }
 
-// separators stand between the texts of a list, the widest first.
-var separators = [...]string{"; ", ", ", " and ", " or "}
-
-// sentences returns those of a text that is several, each with its full stop.
-func sentences(v string) []string {
-	out := strings.SplitAfter(v, ". ")
-	for i := range out {
-		out[i] = strings.TrimSuffix(out[i], " ")
-	}
-	return out
-}
-
-// list says each text of a list, or each of several sentences; what say knows is neither.
-func (c *Catalogue) list(v string, say func(string) (string, bool)) string {
-	own, ok := say(v)
-	switch {
-	case ok:
-		return cmp.Or(own, v)
-	case c == nil && v != "" && digit(v[0]) && strings.Contains(v, " "): // a quantity
-		return c.Number(v)
-	case c == nil:
-		return v
-	}
-	if own, ok := say(v + "."); ok && strings.HasSuffix(own, ".") { // of which another text has the full stop
-		return strings.TrimSuffix(own, ".")
-	}
-	if all := sentences(v); len(all) > 1 {
-		for i := range all {
-			all[i] = c.list(all[i], say)
-		}
-		return strings.Join(all, " ")
-	}
-	if one, stops := strings.CutSuffix(v, "."); stops {
-		return c.list(one, say) + "."
-	}
-	for _, s := range separators {
-		parts := strings.Split(v, s)
-		if len(parts) == 1 {
-			continue
-		}
-		for i := range parts {
-			parts[i] = c.list(parts[i], say)
-		}
-		return strings.Join(parts, c.Find(s))
-	}
-	if v != "" && digit(v[0]) {
-		return c.Number(v)
-	}
-	return v
-}
-
-// These texts stand in lists, and beside the numbers of quantities.
+// These texts stand beside the numbers of quantities.
 const (
-	_ Text = " and "
-	_ Text = " or "
 	_ Text = "absolute"
 	_ Text = "gauge"
 	_ Text = "as"

@@ -74,37 +74,6 @@ func parse(t *testing.T, texts map[string]string) *lang.Catalogue {
 	return c
 }
 
-// A value that was put together from a text is known again, whatever stands in it, and in
-// a list, too.
-func TestPhrases(t *testing.T) {
-	c := parse(t, map[string]string{
-		"test-kind: {1:calendar.EventKind} test": "T[{1}]", "calendar.EventKind: leak": "L",
-		"duty-every: at least every {1:text}": "E[{1}]", "number-of-days: {1:number} days": "[{1}]D",
-		"lots-differ: the control is of lot {1}, the indicator of lot {2}": "K[{2}][{1}]",
-		", except 1 pack":                    "-",
-		"event-kind: {1:calendar.EventKind}": "{1}", "calendar.EventKind: calibration": "C",
-	})
-	for value, want := range map[string]string{
-		"leak test":                        "T[L]",
-		"leak test, at least every 7 days": "T[L], E[[7]D]",
-		"the control is of lot , a, the indicator of lot b": "K[b][, a]",
-		"some days":                          "some days",
-		"7 days":                             "[7]D",
-		"another test":                       "another test",
-		"calibration, at least every 7 days": "C, E[[7]D]",
-		"at least every ":                    "at least every ",
-	} {
-		assert.Equal(t, want, c.Say("{v:text}", with(value)), value)
-	}
-}
-
-// What a report that was read back holds may name itself without end.
-func TestSelfReference(t *testing.T) {
-	for _, text := range []string{"{v:text}", "{v:text}{v:text}", "{v:text}, {v:text} and {v:text}"} {
-		assert.Less(t, len(lang.German().Say("{v:text}", with(text))), 4096, text)
-	}
-}
-
 func TestParseRefuses(t *testing.T) {
 	const known = `"Nothing is open."`
 	for name, c := range map[string]struct{ doc, pointer, problem string }{
