@@ -374,7 +374,7 @@ func (c *checker) upkept() {
 			id, at = d.Device, c.sealedBy(asked, d.Device)
 		}
 		c.Ask(upkeepLapsed, at).Say("device", orUnnamed(id)).Say("test", testName(d.Test)).
-			With("due", d.Due.String()).Given(d.Due.IsValid() && !began.IsZero()).
+			On("due", d.Due).Given(d.Due.IsValid() && !began.IsZero()).
 			BrokenIf(moistheat.DateOf(began).Compare(d.Due) > 0)
 	}
 	if len(c.known.Duties) == 0 {

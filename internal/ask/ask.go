@@ -138,6 +138,14 @@ func (q Question) OpenWhen(open bool, why moistheat.Reason) Question {
 // languages.
 func (q Question) With(name, value string) Question { return q.Say(name, lang.Data(value)) }
 
+// On is [Question.With] with a day; one that is not recorded adds none.
+func (q Question) On(name string, day moistheat.Date) Question {
+	if !day.IsValid() {
+		return q
+	}
+	return q.With(name, day.String())
+}
+
 // Say is [Question.With] with a phrase.
 func (q Question) Say(name string, value moistheat.Detail) Question {
 	f := q.finding()

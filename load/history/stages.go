@@ -164,7 +164,7 @@ func (n *commissioning) ask(c *ask.List, s *stages) {
 		return
 	}
 	c.Ask(rules.QualificationMissing, n.of.pointer()).When(n.ready || n.again || n.loads > 0).
-		With("first", n.first.String()).With("count", strconv.Itoa(n.loads)).Say("missing", s.lacking()).
+		On("first", n.first).With("count", strconv.Itoa(n.loads)).Say("missing", s.lacking()).
 		BrokenWhen(n.loads > 0).Known(n.ready)
 }
 

@@ -355,7 +355,7 @@ func (m *machine) overdue(c *ask.List, d calendar.Duty, at time.Time) {
 	}
 	c.Ask(rules.UpkeepOverdue, m.pointer()).When(asked > 0).By(d.Source).With("device", m.id).
 		Say("test", testName(d.Test)).Say("duty", d.Words()).With("count", strconv.Itoa(n)).
-		With("first", first.String()).With("last", last.String()).BrokenWhen(n > 0).
+		On("first", first).On("last", last).BrokenWhen(n > 0).
 		OpenWhen(open > 0, moistheat.Unrecorded).Met()
 }
 
