@@ -213,8 +213,8 @@ func TestPage(t *testing.T) {
 	assert.Empty(t, problems.String())
 	page := out.String()
 	for _, want := range []string{
-		"A NO Since 14 May 2026 09:10: positive biological indicator test of load 423",
-		"B NO Since 15 May 2026 07:40: the air removal test of 15 May 2026 07:40 failed",
+		"A NO Since 14 May 2026, 09:10: positive biological indicator test of load 423",
+		"B NO Since 15 May 2026, 07:40: the air removal test of 15 May 2026, 07:40 failed",
 		"have the sterilizer inspected",
 		"IMPLANT",
 		"A-421-1 was used on 14 May 2026",

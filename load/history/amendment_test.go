@@ -208,7 +208,7 @@ func TestLines(t *testing.T) {
 	want := []Line{
 		{entryOf(grew).Digest(), "/loads/2", "S1", local("2026-03-09 11:50"), "load 2"},
 		{entryOf(out).Digest(), "/events/out of use 2026-03-09 13:00", "S1", local("2026-03-09 13:00"),
-			"leak test of 9 March 2026 13:00"},
+			"leak test of 9 March 2026, 13:00"},
 		{entryOf(used).Digest(), "/packs/2-1", "", local("2026-03-12 09:00"), "pack 2-1, used"},
 	}
 	again, _ := loaded(t, saved(t, h), h.Policy())

@@ -1,6 +1,6 @@
 // What a front end shows of a report, from its JSON alone: the verdict, what to do about
 // each requirement that is not met, with its warnings first, and the questions whose
-// answers stand in the way of a release. No text of a rule is known here.
+// missing answers block a release. No text of a rule is known here.
 import type { Finding, NamedRule, Report } from "../types/report.js";
 
 /** Returns the lines of the page. */
@@ -8,7 +8,7 @@ export function page(report: Report): string[] {
   const { verdict } = report;
   const lines = [`Load ${report.load ?? report.record} (${report.policy.name}): ${verdict.load}; sterilizer ${verdict.sterilizer}`];
   if (verdict.recall) {
-    lines.push("  Find the packs that are already out.");
+    lines.push("  Recall packs already issued.");
   }
   for (const disposition of ["release", "quarantine", "reject"] as const) {
     const packs = report.packs.filter((pack) => pack.disposition === disposition);
@@ -21,7 +21,7 @@ export function page(report: Report): string[] {
   }
   for (const question of report.questions.filter((q) => q.holds > 0)) {
     lines.push(`Question: ${question.text}`);
-    lines.push(`  stands in the way of ${question.holds}, alone of ${question.frees}; ` +
+    lines.push(`  blocks ${question.holds}, alone ${question.frees}; ` +
       (question.atTheTime ? "had to be seen at the time" : "can still be found out"));
     for (const pointer of question.answers ?? []) {
       lines.push(`  answered by ${pointer}`);
@@ -41,7 +41,7 @@ function action(report: Report, findings: Finding[]): string[] {
   }
   const rule = ruleOf(report, first);
   const packs = findings.flatMap((f) => f.pack ?? []).join(", ");
-  const lines = [`${first.blocks ? "In the way" : "Not met"}${packs && ": " + packs}: ${said(report, first)}`];
+  const lines = [`${first.blocks ? "Blocks release" : "Not met"}${packs && ": " + packs}: ${said(report, first)}`];
   for (const hazard of rule.hazards) {
     const warning = report.warnings.find((w) => w.hazard === hazard);
     if (!warning) {
