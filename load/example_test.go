@@ -288,7 +288,7 @@ func ExampleCheckKnowing() {
 	// quarantine true
 	// - Unknown: whether the biological indicator test is in time: the last valid one is not recorded; the history of the sterilizer may show it. Required: biological indicator test, at least every 7 days.
 	// quarantine false
-	// - The sterilizer was out of service during the cycle of the load, since 8 March 2026 16:00: positive test (e-17).
+	// - The sterilizer was out of service during the cycle of the load, since 8 March 2026, 16:00: positive test (e-17).
 }
 
 // What is not recorded is asked act by act: here it is not entered how one instrument was

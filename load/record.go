@@ -297,7 +297,7 @@ type Test struct {
 	LeakRate units.PressureRate `json:"leakRate,omitzero"` // of a leak test
 }
 
-// Unloading is the end of the load's stay in the chamber.
+// Unloading is how the load was taken out of the chamber.
 type Unloading struct {
 	Time            time.Time        `json:"time,omitzero"`
 	By              string           `json:"by,omitzero"`

@@ -26,13 +26,25 @@ var hazardsAt = []struct {
 	{"a chamber that may be hot and under pressure is opened", "load.door.early cycle.aborted",
 		[]moistheat.Hazard{"burn", "pressure"}},
 	{"a load may be of liquids", "load.purpose.unsuited", []moistheat.Hazard{"burn", "boiling liquid"}},
-	{"a hot load is unloaded", "load.cooling.handled load.cooling.short load.cooling.inside", []moistheat.Hazard{"burn"}},
+	{"a hot load is unloaded", "load.cooling.handled load.cooling.short", []moistheat.Hazard{"burn"}},
+	{"a chamber is opened at the end of a cycle", "load.cooling.inside", []moistheat.Hazard{"burn", "pressure"}},
 	{"a tank of hot water is drained", "water.reservoir.toppedup", []moistheat.Hazard{"burn"}},
 	{"a tank is drained and cleaned", "water.reservoir.overnight water.reservoir.stale water.reservoir.uncleaned " +
 		"water.bacteria.over water.endotoxin.over water.kind.unfit", []moistheat.Hazard{"burn", "chemical"}},
 	{"a pack is opened and what is in it cleaned or taken apart", "packaging.item.uncleaned packaging.item.uninspected " +
 		"packaging.item.wet packaging.hinge.closed packaging.assembly.closed load.pack.damaged load.pack.wet " +
-		"load.pack.repacked", []moistheat.Hazard{"sharp", "biological"}},
+		"load.pack.repacked load.fit.narrow load.fit.wide", []moistheat.Hazard{"sharp", "biological"}},
+	{"a set is counted by hand", "load.set.differs packaging.loan.unproven", []moistheat.Hazard{"sharp"}},
+	{"bare instruments are packed", "packaging.immediate.convenience packaging.immediate.implant " +
+		"packaging.immediate.unfounded packaging.implant.unwrapped packaging.powered.unpacked " +
+		"packaging.unwrapped.stored", []moistheat.Hazard{"sharp"}},
+	{"what was run is unpacked, packed and run again", "cycle.equilibration.long cycle.hold.margin " +
+		"cycle.sensor.stuck load.arrangement.opening load.arrangement.stacked load.challenge.missing " +
+		"load.code.mismatch load.fit.nonporous load.implant.unintegrated load.implant.untested load.implant.void " +
+		"load.pattern.unvalidated load.pouch.enclosed load.purpose.packed load.purpose.unsuited " +
+		"load.sterilizer.limited load.sterilizer.outofservice load.sterilizer.suspect load.tray.solid " +
+		"load.tray.touching packaging.immediate.uncovered packaging.immediate.unindicated",
+		[]moistheat.Hazard{"sharp"}},
 	{"holes of points are searched", "packaging.sharp.exposed packaging.guard.unvented", []moistheat.Hazard{"sharp"}},
 	{"live spores are grown", "load.biological.positive load.biological.void load.biological.early load.history.void " +
 		"load.positive.late load.positive.repeat load.recall.positive", []moistheat.Hazard{"biological"}},
@@ -41,12 +53,14 @@ var hazardsAt = []struct {
 	{"patients are found", "load.history.outofuse load.storage.unread load.storage.unreleased load.recall.implant " +
 		"load.recall.leak load.recall.penetration load.recall.positive load.recall.released load.recall.setting " +
 		"load.recall.unbounded load.recall.unlabelled load.recall.untraced", []moistheat.Hazard{"biological"}},
-	{"the sterilizer is worked on", "cycle.sensor.spike cycle.sensor.stuck", []moistheat.Hazard{"electrical"}},
+	{"the sterilizer is worked on", "cycle.sensor.spike cycle.sensor.stuck load.test.uncorrected " +
+		"load.test.contradicted load.recall.sensor", []moistheat.Hazard{"electrical"}},
 	{"a sterilizer that may be hot is worked on", "equipment.leak.rate", []moistheat.Hazard{"burn", "electrical"}},
 	{"steam pipes are worked on", "equipment.steam.gas equipment.steam.superheated equipment.steam.wet",
 		[]moistheat.Hazard{"burn", "pressure", "electrical"}},
 	{"what is heavy is lifted", "packaging.mass.high packaging.mass.over", []moistheat.Hazard{"lifting"}},
-	{"what carries prions is handled", "load.prion.suspected load.prion.shared",
+	{"what carries prions is handled", "load.prion.suspected load.prion.shared load.prion.prepared " +
+		"load.recall.prion",
 		[]moistheat.Hazard{"biological", "prion"}},
 	{"caustic is heated", "cycle.table.prion", []moistheat.Hazard{"chemical", "prion"}},
 }
@@ -71,14 +85,19 @@ func TestHazards(t *testing.T) {
 func TestHazardsOfRemedies(t *testing.T) {
 	work := map[string][]moistheat.Hazard{
 		`(?i)open the pack|open it,|repack|split the set`:                          {"sharp"},
-		`(?i)clean (the item|\{item\})|(^|[^t] )reprocess`:                         {"sharp", "biological"},
+		`(?i)clean (the item|\{item\})|clean and repack|(^|[^t] )reprocess`:        {"sharp", "biological"},
+		`(?i)(sterilize|run) (the|it|instruments)\b[^.]* again|repeat it in`:       {"sharp"},
+		`(?i)\bpack (and|the (item|implant)\b)[^.]*sterilize|count the set`:        {"sharp"},
 		`(?i)\bdrain(ed)?\b.*\btank|tank.*\bdrained`:                               {"burn"},
 		`(?i)clean.* tank|tank, clean`:                                             {"burn", "chemical"},
 		`(?i)the door\b`:                                                           {"burn"},
 		`(?i)indicator is read|read the indicators?\b|BI test`:                     {"biological"},
 		`(?i)\brecall (the|every|and|those|back)`:                                  {"biological"},
 		`(?i)technician (inspect|has inspected)|call service|service visit|wiring`: {"electrical"},
-		`(?i)liquids`: {"burn", "boiling liquid"},
+		`(?i)sterilizer inspected|sensor (adjusted|inspected|replaced)|leak found`: {"electrical"},
+		`(?i)take the load out`:                                                    {"burn", "pressure"},
+		`(?i)infection control`:                                                    {"biological", "prion"},
+		`(?i)liquids`:                                                              {"burn", "boiling liquid"},
 	}
 	all := append(Rules(), equipment.Rules()...)
 	list := wordlist.Of(reflect.TypeFor[moistheat.Hazard]())

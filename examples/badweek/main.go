@@ -38,8 +38,8 @@ func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 func run(args []string, stdout, stderr io.Writer) int {
 	flags := flag.NewFlagSet("badweek", flag.ContinueOnError)
 	flags.SetOutput(stderr)
-	name := flags.String("policy", "", "whose documents apply, by the local rules: "+strings.Join(load.Policies(), ", "))
-	when := flags.String("at", friday, "the time of the page")
+	name := flags.String("policy", "", "guideline or standard to assess against: "+strings.Join(load.Policies(), ", "))
+	when := flags.String("at", friday, "report date and time")
 	lang := flags.String("lang", "en", "language of the page: en, de or the name of a file \"moistheat.language/1\"")
 	patients := flags.Bool("patients", false, "show the keys of the patients on whom packs were used")
 	if err := flags.Parse(args); err != nil {

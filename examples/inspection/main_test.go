@@ -21,8 +21,8 @@ func call(t *testing.T, want int, args ...string) (stdout, stderr string) {
 // The demonstration says which load and pack it was, and not on whom.
 func TestDemo(t *testing.T) {
 	page, _ := call(t, 0, "-demo", "-at", "2026-03-12T08:00:00+01:00")
-	for _, want := range []string{"As of 12 March 2026 08:00", "Packs in question: P1", "Verdict: RELEASE",
-		`pack P1 was used on patient 1, 11 March 2026 09:20`} {
+	for _, want := range []string{"As of 12 March 2026, 08:00", "Packs in question: P1", "Verdict: RELEASE",
+		`pack P1 was used on patient 1, 11 March 2026, 09:20`} {
 		assert.Contains(t, page, want)
 	}
 	assert.NotContains(t, page, "HS-2207")

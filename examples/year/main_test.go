@@ -71,7 +71,7 @@ func TestBadQuarter(t *testing.T) {
 		"no test in the morning":      "2026-03-04-140, 2026-03-04-141: quarantine",
 		"not authorized":              "A. Temp",
 		"positive test":               "No load is suspect because of a positive biological indicator test",
-		"back after repair":           "S1 out of service from 25 March 2026 12:00 to 27 March 2026",
+		"back after repair":           "S1 out of service from 25 March 2026, 12:00 to 27 March 2026",
 	} {
 		assert.Contains(t, page, want, what)
 	}

@@ -302,7 +302,7 @@ func digit(b byte) bool { return '0' <= b && b <= '9' }
 // The forms of a day and of an instant: as parameters have them, and as English texts do.
 const (
 	englishDay  = "2 January 2006"
-	englishTime = "2 January 2006 15:04"
+	englishTime = "2 January 2006, 15:04"
 )
 
 // Date returns a day or an instant as the language writes it; an instant in its own zone.

@@ -52,7 +52,7 @@ func TestValuesByLocale(t *testing.T) {
 		{"{v:number}", "203.5 kPa gauge", "203.5 kPa gauge", "203,5 kPa " + de.Find("gauge")},
 		{"{v:date}", "2026-03-14", "14 March 2026", "14. März 2026"},
 		{"{v:date}", "14 March 2026", "14 March 2026", "14. März 2026"},
-		{"{v:date}", "2026-03-14T09:05:00+01:00", "14 March 2026 09:05", "14. März 2026, 09:05 Uhr"},
+		{"{v:date}", "2026-03-14T09:05:00+01:00", "14 March 2026, 09:05", "14. März 2026, 09:05 Uhr"},
 		{"{v:date}", "LOT-7", "LOT-7", "LOT-7"},
 		{"{v}", "release 1.5", "release 1.5", "release 1.5"},
 		{"{v:moistheat.Reason}", "contradictory", "contradictory", "widersprüchlich"},
@@ -179,7 +179,7 @@ func TestPeriod(t *testing.T) {
 	const rest = "{machine} out of service "
 	assert.Equal(t, rest+"from 8 May 2026 to 9 May 2026", say(nil, "2026-05-08", "2026-05-09"))
 	assert.Equal(t, rest+"on 8 May 2026", say(nil, "2026-05-08", "2026-05-08"))
-	assert.Equal(t, rest+"on 8 May 2026 07:00", say(nil, "2026-05-08T07:00:00Z", "8 May 2026 07:00"))
+	assert.Equal(t, rest+"on 8 May 2026, 07:00", say(nil, "2026-05-08T07:00:00Z", "8 May 2026, 07:00"))
 	assert.Equal(t, rest+"am 8. Mai 2026", say(lang.German(), "2026-05-08", "2026-05-08"))
 	assert.Equal(t, rest+"vom 8. Mai 2026 bis 9. Mai 2026", say(lang.German(), "2026-05-08", "2026-05-09"))
 	assert.Equal(t, rest+"{first-last:period}", (*lang.Catalogue)(nil).Say(rest+"{first-last:period}",

@@ -209,7 +209,7 @@ func TestLines(t *testing.T) {
 		{Digest: entryOf(grew).Digest(), Pointer: "/loads/2", Sterilizer: "S1", Time: local("2026-03-09 11:50"),
 			What: "load 2"},
 		{Digest: entryOf(out).Digest(), Pointer: "/events/out of use 2026-03-09 13:00", Sterilizer: "S1",
-			Time: local("2026-03-09 13:00"), What: "leak test of 9 March 2026 13:00"},
+			Time: local("2026-03-09 13:00"), What: "leak test of 9 March 2026, 13:00"},
 		{Digest: entryOf(used).Digest(), Pointer: "/packs/2-1", Time: local("2026-03-12 09:00"), What: "pack 2-1, used"},
 	}
 	again, _ := loaded(t, saved(t, h), h.Policy())

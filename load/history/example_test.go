@@ -114,7 +114,7 @@ func ExampleHistory_Check() {
 	// Output:
 	// by its record alone: release
 	// by its history: quarantine
-	// The sterilizer was out of service during the cycle of the load, since 3 March 2026 09:00: positive test (e-17).
+	// The sterilizer was out of service during the cycle of the load, since 3 March 2026, 09:00: positive test (e-17).
 }
 
 // A clinic's log refers to its catalogue. The history has it, and takes the log as it was written.
@@ -194,8 +194,8 @@ func ExampleHistory_AddAmendment() {
 	fmt.Println(status.Amended[0])
 	// Output:
 	// out of service
-	// biological indicator test B1 of 9 March 2026 08:40
+	// biological indicator test B1 of 9 March 2026, 08:40
 	// out of service
 	// in service
-	// Dr Y took back /biological/result on 10 March 2026 12:00: The wrong line of the form.
+	// Dr Y took back /biological/result on 10 March 2026, 12:00: The wrong line of the form.
 }

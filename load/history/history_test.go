@@ -657,11 +657,11 @@ func TestOutages(t *testing.T) {
 		{Sterilizer: "S1", From: local("2026-03-11 08:00"), Cause: calendar.TakenOut, Event: at[2]},
 	}
 	assert.Empty(t, cmp.Diff(want, h.OutOfService(), cmpopts.IgnoreUnexported(Outage{})))
-	assert.Equal(t, "S1 out of service from 9 March 2026 08:00 to 10 March 2026 08:00: it was taken out of service",
+	assert.Equal(t, "S1 out of service from 9 March 2026, 08:00 to 10 March 2026, 08:00: it was taken out of service",
 		h.OutOfService()[0].String())
 	failed := history(t, "us-cdc-2003", event(calendar.AirRemovalEvent, "2026-03-09 07:30", passed(no))).OutOfService()
 	require.Len(t, failed, 1)
-	assert.Contains(t, failed[0].String(), "S1 out of service since 9 March 2026 07:30: the air removal test ")
+	assert.Contains(t, failed[0].String(), "S1 out of service since 9 March 2026, 07:30: the air removal test ")
 	assert.Empty(t, history(t, "us-cdc-2003", ran("1", "2026-03-09 10:00")).OutOfService())
 }
 

@@ -211,10 +211,10 @@ func TestWhichTestCounts(t *testing.T) {
 		event(calendar.PatientsEvent, "2026-03-09 14:00", func(e *Event) { e.Patients = yes }))
 	assert.ElementsMatch(t, []string{
 		"broken /loads/1|biological indicator test of load 1",
-		"met /sterilizers/S1|leak test of 9 March 2026 08:00", // of the load's record: it has no id
-		"met /events/a~11|air removal test of 9 March 2026 07:30",
-		"met /events/b1|biological indicator test b1 of 9 March 2026 12:00",
-		"undetermined /events/c1|calibration of 9 March 2026 13:00",
+		"met /sterilizers/S1|leak test of 9 March 2026, 08:00", // of the load's record: it has no id
+		"met /events/a~11|air removal test of 9 March 2026, 07:30",
+		"met /events/b1|biological indicator test b1 of 9 March 2026, 12:00",
+		"undetermined /events/c1|calibration of 9 March 2026, 13:00",
 	}, findings(h, "load.history.void", "2026-03-10 12:00", "what"))
 }
 

@@ -56,11 +56,11 @@ func TestHappeningNames(t *testing.T) {
 		"load 7":  {id: "r1", load: "5", number: "7"},
 		"load 5":  {id: "r1", load: "5"},
 		"load r1": {id: "r1"},
-		"biological indicator test of 9 March 2026 09:00":    {kind: calendar.BiologicalTestEvent, number: "7", end: end},
-		"biological indicator test B1 of 9 March 2026 09:00": {kind: calendar.BiologicalTestEvent, id: "B1", end: end},
-		"leak test of 9 March 2026 09:00":                    {kind: calendar.LeakEvent, number: "7", end: end},
-		"out of use of 9 March 2026 09:00":                   {kind: calendar.OutOfUseEvent, end: end},
-		"calibration of 9 March 2026 09:00":                  {kind: calendar.CalibrationEvent, end: end},
+		"biological indicator test of 9 March 2026, 09:00":    {kind: calendar.BiologicalTestEvent, number: "7", end: end},
+		"biological indicator test B1 of 9 March 2026, 09:00": {kind: calendar.BiologicalTestEvent, id: "B1", end: end},
+		"leak test of 9 March 2026, 09:00":                    {kind: calendar.LeakEvent, number: "7", end: end},
+		"out of use of 9 March 2026, 09:00":                   {kind: calendar.OutOfUseEvent, end: end},
+		"calibration of 9 March 2026, 09:00":                  {kind: calendar.CalibrationEvent, end: end},
 	} {
 		assert.Equal(t, want, h.name(nil).String())
 	}

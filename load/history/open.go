@@ -39,7 +39,7 @@ type OpeningAnswer string
 const (
 	// MayOpen: nothing on record is against it. What a look shows still counts.
 	MayOpen OpeningAnswer = "yes"
-	// AskFirst: something that would show it is not on record, or not certain.
+	// AskFirst: something that would show it is not on record, or doubtful.
 	AskFirst OpeningAnswer = "ask"
 	// MayNotOpen: something on record is against it.
 	MayNotOpen OpeningAnswer = "no"

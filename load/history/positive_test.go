@@ -167,11 +167,11 @@ func TestProcedureStepsOnlyWhatCounts(t *testing.T) {
 	moved := event(calendar.InstalledEvent, "2026-03-09 08:00")
 	air := event(calendar.AirRemovalEvent, "2026-03-09 09:00", passed(yes))
 	assert.Equal(t, []string{"installed"}, steps("ontario", moved, air))
-	assert.Equal(t, []string{"installed", "air removal test of 9 March 2026 09:00: passed"}, steps("us-st79", moved, air))
+	assert.Equal(t, []string{"installed", "air removal test of 9 March 2026, 09:00: passed"}, steps("us-st79", moved, air))
 	run, spores := ran("2", "2026-03-09 10:00"), runWithSpores("2026-03-09 09:00", load.Negative)
 	assert.Equal(t, []string{"installed"}, steps("us-cdc-2008", moved, run))
 	assert.Equal(t, []string{"installed",
-		`biological indicator test "biological 2026-03-09 09:00" of 9 March 2026 09:00: negative`, "a load without a biological indicator test"},
+		`biological indicator test "biological 2026-03-09 09:00" of 9 March 2026, 09:00: negative`, "a load without a biological indicator test"},
 		steps("us-cdc-2008", moved, spores, run))
 	assert.NotContains(t, history(t, "ontario", moved).Procedures()[0].Next(), "air removal")
 }

@@ -363,7 +363,7 @@ func TestRecallSaysUntilWhen(t *testing.T) {
 		{"returned", []any{out, back, ran("2", "2026-03-09 13:00")}, newest},
 		{"returned later", []any{event(calendar.ReturnedEvent, "2026-03-11 09:00")}, newest},
 		{"repeated well", []any{runWithSpores("2026-03-10 12:00", load.Negative), ran("3", "2026-03-10 14:00")},
-			"up to the test that ended the failure (biological indicator test \"biological 2026-03-10 12:00\" of 10 March 2026 12:00)"},
+			"up to the test that ended the failure (biological indicator test \"biological 2026-03-10 12:00\" of 10 March 2026, 12:00)"},
 		{"repeated badly", []any{runWithSpores("2026-03-10 12:00", load.Negative, func(e *Event) { e.Physical = no }), ran("3", "2026-03-10 14:00")}, newest},
 	} {
 		h := history(t, "us-cdc-2003", append(tt.what, ran("1", "2026-03-09 08:00", bio(load.Negative)), ran("9", "2026-03-10 08:00", bio(load.Positive)))...)
@@ -374,7 +374,7 @@ func TestRecallSaysUntilWhen(t *testing.T) {
 			}
 		}
 		assert.Contains(t, got,
-			"this load was run after the last negative biological indicator test (load 1, 9 March 2026 08:50) and "+tt.want+".", tt.name)
+			"this load was run after the last negative biological indicator test (load 1, 9 March 2026, 08:50) and "+tt.want+".", tt.name)
 	}
 }
 
@@ -450,10 +450,10 @@ func TestRecallFindingsNameTheTest(t *testing.T) {
 	h := history(t, "us-cdc-2003", ran("1", "2026-03-09 08:00", bio(load.Positive)))
 	assert.Equal(t, []string{"biological indicator test of load 1"}, one(h, "load.recall.positive"))
 	h = history(t, "us-cdc-2003", runWithSpores("2026-03-09 08:00", load.Positive))
-	assert.Equal(t, []string{`biological indicator test "biological 2026-03-09 08:00" of 9 March 2026 08:00`}, one(h,
+	assert.Equal(t, []string{`biological indicator test "biological 2026-03-09 08:00" of 9 March 2026, 08:00`}, one(h,
 		"load.recall.positive"))
 	h = history(t, "us-cdc-2003", ran("1", "2026-03-09 09:00"), event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(no)))
-	assert.Equal(t, []string{"air removal test of 10 March 2026 07:30"}, one(h, "load.recall.penetration"))
+	assert.Equal(t, []string{"air removal test of 10 March 2026, 07:30"}, one(h, "load.recall.penetration"))
 	assert.Equal(t, notAsked, says(h, "load.recall.unbounded", "2026-03-20 12:00"), "no biological indicator test failed")
 }
 
@@ -747,8 +747,8 @@ func TestOneZoneAnAnswer(t *testing.T) {
 	all := strings.Join(said, "\n")
 	assert.NotContains(t, all, " 23:", "in UTC")
 	assert.NotContains(t, all, " 22:", "in UTC")
-	assert.Contains(t, all, "7 March 2026 01:20")
-	assert.Contains(t, all, "9 March 2026 00:40")
+	assert.Contains(t, all, "7 March 2026, 01:20")
+	assert.Contains(t, all, "9 March 2026, 00:40")
 }
 
 // A load under several failures of one series is told of the first and of how many there were.

@@ -93,10 +93,10 @@ func TestDueBeforeItHappened(t *testing.T) {
 		{"2026-03-09 10:00", Overdue, time.Time{}, "no valid test is recorded"},
 		{"2026-03-10 06:59", Overdue, time.Time{}, "no valid test is recorded"},
 		{"2026-03-10 07:00", NotDue, local("2026-03-10 07:00"),
-			"next by the end of 17 March 2026; last valid test 10 March 2026 07:00"},
-		{"2026-03-18 07:00", DueNow, local("2026-03-10 07:00"), "before the next load; last valid test 10 March 2026 07:00"},
+			"next by the end of 17 March 2026; last valid test 10 March 2026, 07:00"},
+		{"2026-03-18 07:00", DueNow, local("2026-03-10 07:00"), "before the next load; last valid test 10 March 2026, 07:00"},
 		{"2026-03-20 09:00", Overdue, local("2026-03-10 07:00"),
-			"was due by the end of 17 March 2026; last valid test 10 March 2026 07:00"},
+			"was due by the end of 17 March 2026; last valid test 10 March 2026, 07:00"},
 	} {
 		d := own(s.Due(local(tt.at)))
 		require.Len(t, d, 1)

@@ -17,7 +17,7 @@ import (
 // words travel.
 
 const (
-	stamp    = "2 January 2006 15:04"
+	stamp    = "2 January 2006, 15:04"
 	dayStamp = "2 January 2006"
 )
 

@@ -26,7 +26,7 @@ func TestATestThatDoesNotCountIsSaid(t *testing.T) {
 		if d.Duty.Test == calendar.BiologicalTestEvent {
 			said++
 			assert.NotEqual(t, NotDue, d.State)
-			assert.Contains(t, d.String(), "The test of 5 March 2026 08:00 is not shown to be valid: "+why)
+			assert.Contains(t, d.String(), "The test of 5 March 2026, 08:00 is not shown to be valid: "+why)
 		} else {
 			assert.NotContains(t, d.String(), why)
 		}
@@ -46,7 +46,7 @@ func TestATestThatDoesNotCountIsSaid(t *testing.T) {
 	require.NotEmpty(t, list)
 	for _, s := range list {
 		assert.Contains(t, strings.Join(s.Because, " "),
-			"The test of 5 March 2026 08:00 is not shown to be valid: "+why)
+			"The test of 5 March 2026, 08:00 is not shown to be valid: "+why)
 	}
 	valid := history(t, "us-cdc-2003", runWithSpores("2026-03-05 08:00", load.Negative, bare),
 		ran("1", "2026-03-05 09:00"), runWithSpores("2026-03-05 12:00", load.Negative), ran("2", "2026-03-06 09:00"),
@@ -75,7 +75,7 @@ func TestAReportSaysWhyATestDoesNotCount(t *testing.T) {
 		return ""
 	}
 	assert.Contains(t, message("en"),
-		"the one of 5 March 2026 08:00 is not shown to be valid: the incubator's temperature is not recorded")
+		"the one of 5 March 2026, 08:00 is not shown to be valid: the incubator's temperature is not recorded")
 	assert.NotContains(t, message("de"), "not shown to be valid")
 	assert.NotContains(t, message("de"), "incubator")
 	assert.NotEmpty(t, message("de"))

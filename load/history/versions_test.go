@@ -51,7 +51,7 @@ func TestEveryKindMayCarryALeakRate(t *testing.T) {
 		leaked("0.5 kPa/min")))
 	require.NotEmpty(t, h.Recall())
 	assert.Contains(t, strings.Join(h.Recall()[0].Because, " "),
-		"leak test of 9 March 2026 08:00 failed (leak rate 0.5 kPa/min")
+		"leak test of 9 March 2026, 08:00 failed (leak rate 0.5 kPa/min")
 }
 
 // A line about a use that does not repeat the implant takes nothing back, and of two uses
@@ -224,7 +224,7 @@ func TestMistypedPositive(t *testing.T) {
 	assert.Equal(t, map[string]RecallAction{"1": Trace, "2": Recall}, actions(h), "nothing shows that load 2 is good")
 	put(h, right)
 	assert.Equal(t, map[string]RecallAction{"1": Lifted, "2": Lifted}, actions(h))
-	const said = "Dr Y took back /monitors/biologicals/0/result on 20 March 2026 09:00: mistyped."
+	const said = "Dr Y took back /monitors/biologicals/0/result on 20 March 2026, 09:00: mistyped."
 	for _, s := range h.Recall() {
 		assert.Equal(t, []string{said}, s.Amended)
 		assert.Contains(t, s.String(), said)

@@ -80,6 +80,9 @@ type Expected struct {
 
 	Load  moistheat.Disposition   `json:"load,omitzero"`
 	Packs []moistheat.Disposition `json:"packs,omitzero"`
+
+	// Hazards are among those that the verdict warns of at the rule of the vector, which is open.
+	Hazards []moistheat.Hazard `json:"hazards,omitzero"`
 }
 
 // Found is a finding as tests compare it: which rule found what, and where.
@@ -390,6 +393,7 @@ func (v *Vector) copy() *Vector {
 		w.Patch[i].Value = slices.Clone(w.Patch[i].Value)
 	}
 	w.Expect.Also, w.Expect.Packs = slices.Clone(v.Expect.Also), slices.Clone(v.Expect.Packs)
+	w.Expect.Hazards = slices.Clone(v.Expect.Hazards)
 	return &w
 }
 

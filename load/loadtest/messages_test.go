@@ -1,10 +1,12 @@
 package loadtest_test
 
 import (
+	"os"
 	"slices"
 	"strings"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"example.com/moistheat"
@@ -78,4 +80,57 @@ func untrue(f moistheat.Finding, message string) bool {
 	})
 	return says && (f.Outcome == moistheat.Met ||
 		f.Outcome == moistheat.Undetermined && f.Reason != moistheat.Unrecorded && f.Reason != moistheat.NotYet)
+}
+
+// What DEVELOPERS.md says that the library says now of the twenty messages is what it says, in
+// both languages: of some vector of the rule, or, of the verdict, at the head of its report.
+func TestMessagesOfTheTable(t *testing.T) {
+	doc, err := os.ReadFile("../../DEVELOPERS.md")
+	require.NoError(t, err)
+	_, after, found := strings.Cut(string(doc), "| rule | outcome | before | now | now, in German |\n|---|---|---|---|---|\n")
+	require.True(t, found)
+	table, _, _ := strings.Cut(after, "\n\n")
+	rows := strings.Split(table, "\n")
+	require.Len(t, rows, 20)
+	de, err := moistheat.LanguageFor("de")
+	require.NoError(t, err)
+	said := map[[4]string]bool{}
+	for _, v := range conformance(t).Vectors() {
+		if v.Expect.Outcome < moistheat.Undetermined || !strings.Contains(table, v.Rule) {
+			continue
+		}
+		j, err := v.Judge(nil, nil)
+		require.NoError(t, err, v.ID)
+		rule, _ := j.Policy.Rule(v.Rule)
+		for _, f := range j.Findings {
+			if f.Rule == v.Rule && f.Outcome >= moistheat.Undetermined {
+				said[[4]string{f.Rule, f.Outcome.String(), rule.Message(f), de.Message(rule, f)}] = true
+			}
+		}
+		if j.Report != nil {
+			said[[4]string{"verdict", j.Report.Verdict.Load.String(), verdict(j.Report), verdict(j.Report.In(de))}] = true
+		}
+	}
+	for _, row := range rows {
+		cells := strings.Split(strings.Trim(row, "| "), " | ")
+		require.Len(t, cells, 5, row)
+		assert.True(t, said[[4]string{strings.Trim(cells[0], "`"), cells[1], cells[3], cells[4]}], row)
+	}
+}
+
+// verdict returns the paragraph with the verdict.
+func verdict(r *load.Report) string {
+	_, text, _ := strings.Cut(r.Text(), "\n")
+	for !strings.HasPrefix(text, "Verdict: ") && !strings.HasPrefix(text, "Bewertung: ") {
+		if _, text, _ = strings.Cut(text, "\n"); text == "" {
+			return ""
+		}
+	}
+	line, rest, _ := strings.Cut(text, "\n")
+	for strings.HasPrefix(rest, "  ") && !strings.HasSuffix(line, ".") {
+		var more string
+		more, rest, _ = strings.Cut(rest, "\n")
+		line += " " + strings.TrimSpace(more)
+	}
+	return line
 }

@@ -179,6 +179,8 @@ func (v *Vector) unanswerable() []string {
 			judgeOf(rule))}
 	case silent && e.Pointer != "":
 		return []string{fmt.Sprintf("%s has no pointer; leave %q out", e.Outcome, e.Pointer)}
+	case e.Hazards != nil && e.Outcome < moistheat.Undetermined:
+		return []string{fmt.Sprintf("no report warns of what is %s; leave the hazards out", e.Outcome)}
 	case silent && v.Subject == SubjectPlan:
 		return []string{fmt.Sprintf("a plan does not list what is %s; ask the record", e.Outcome)}
 	}
@@ -241,6 +243,30 @@ func (v *Vector) compare(j *Judgement) (problems []string) {
 		}
 		if e.Packs != nil && !slices.Equal(e.Packs, got) {
 			say("want the packs to be %s, got %s", words(e.Packs), words(got))
+		}
+	}
+	return append(problems, v.unwarned(j)...)
+}
+
+// unwarned says of which hazards of the vector's rule the verdict does not warn.
+func (v *Vector) unwarned(j *Judgement) (problems []string) {
+	if v.Expect.Hazards == nil {
+		return nil
+	}
+	rules, warnings := j.Policy.Reasons(j.Findings)
+	if j.Report != nil {
+		rules, warnings = j.Report.Rules, j.Report.Warnings
+	}
+	var of moistheat.List[moistheat.Hazard]
+	for _, r := range rules {
+		if r.ID == v.Rule {
+			of = r.Hazards
+		}
+	}
+	for _, h := range v.Expect.Hazards {
+		said := slices.ContainsFunc(warnings, func(w load.Warning) bool { return w.Hazard == h && w.Sentence != "" })
+		if !said || !slices.Contains(slices.Collect(of.All()), h) {
+			problems = append(problems, fmt.Sprintf("want %s to warn of %q", v.Rule, h))
 		}
 	}
 	return problems

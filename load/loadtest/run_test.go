@@ -52,6 +52,9 @@ func TestVectorsThatProveNothing(t *testing.T) {
 			v.Rule, v.Patch, v.Expect = rule, nil, loadtest.Expected{Outcome: o, Pointer: pointer}
 		}
 	}
+	warn := func(hazards ...moistheat.Hazard) func(*loadtest.Vector) {
+		return func(v *loadtest.Vector) { v.Expect.Hazards = hazards }
+	}
 	for _, test := range []struct {
 		name, id string
 		change   func(*loadtest.Vector)
@@ -74,8 +77,18 @@ func TestVectorsThatProveNothing(t *testing.T) {
 		{"not applicable, of a plan", fits, expect("load.fit.container", moistheat.NotApplicable, ""), "ask the record"},
 		{"not in force though it is", storage, expect("load.storage.event", moistheat.NotInForce, ""), "want load.storage.event not in force"},
 		{"a pointer of what does not apply", wet, expect("load.implant.void", moistheat.NotApplicable, "/packs/0"), "has no pointer"},
+		{"a hazard of which nothing warns", wet, warn("burn"), `want load.pack.wet to warn of "burn"`},
+		{"a hazard of another rule", wet, func(v *loadtest.Vector) {
+			v.Patch = append(v.Patch, loadtest.Op{Op: "replace", Path: "/cycle/aborted", Value: json.RawMessage("true")})
+			v.Expect = loadtest.Expected{Outcome: moistheat.Broken, Pointer: v.Expect.Pointer,
+				Hazards: []moistheat.Hazard{"sharp", "pressure"}}
+		}, `want load.pack.wet to warn of "pressure"`},
+		{"a hazard of a stored pack", storage, warn("prion"), `want load.storage.event to warn of "prion"`},
+		{"a hazard of what is met", fits, warn("sharp"), "leave the hazards out"},
 		{"no outcome", wet, func(v *loadtest.Vector) { v.Expect.Outcome = 0 }, "want load.pack.wet"},
 
+		{"hazards of a record", wet, warn("sharp", "biological"), ""},
+		{"hazards of a stored pack", storage, warn("sharp"), ""},
 		{"met, by a plan that does not list it", fits, nil, ""},
 		{"not listed by a history", "load.history.undated: not applicable", nil, ""},
 	} {

@@ -1,6 +1,6 @@
 // What a front end shows of a report, from its JSON alone: the verdict, what to do about
 // each requirement that is not met, with its warnings first, and the questions whose
-// answers stand in the way of a release. No text of a rule is known here.
+// missing answers block a release. No text of a rule is known here.
 import type { Finding, NamedRule, Report } from "../types/report.js";
 
 /** Returns the lines of the page. */
@@ -21,7 +21,7 @@ export function page(report: Report): string[] {
   }
   for (const question of report.questions.filter((q) => q.holds > 0)) {
     lines.push(...warnings(report, question.hazards ?? [], ""), `Question: ${question.text}`);
-    lines.push(`  stands in the way of ${question.holds}, alone of ${question.frees}; ` +
+    lines.push(`  blocks ${question.holds}, alone ${question.frees}; ` +
       (question.atTheTime ? "had to be seen at the time" : "can still be found out"));
     for (const pointer of question.answers ?? []) {
       lines.push(`  answered by ${pointer}`);
@@ -41,7 +41,7 @@ function action(report: Report, findings: Finding[]): string[] {
   }
   const rule = ruleOf(report, first);
   const packs = findings.flatMap((f) => f.pack ?? []).join(", ");
-  const lines = [`${first.blocks ? "In the way" : "Not met"}${packs && ": " + packs}: ${said(report, first)}`];
+  const lines = [`${first.blocks ? "Blocks release" : "Not met"}${packs && ": " + packs}: ${said(report, first)}`];
   lines.push(`  Why: ${rule.why}`);
   return [...lines, ...warnings(report, rule.hazards, "  "), `  Do: ${rule.remedy}`];
 }
