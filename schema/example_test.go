@@ -69,6 +69,7 @@ func ExampleFS() {
 	// due.schema.json
 	// event.schema.json
 	// finding.schema.json
+	// findings.schema.json
 	// item-use.schema.json
 	// known.schema.json
 	// language.schema.json
@@ -116,6 +117,7 @@ func ExampleSource() {
 	// amendment: Amendment, urn:moistheat:schema:amendment:1
 	// line: Line of a history, urn:moistheat:schema:line:1
 	// rules: Rules, urn:moistheat:schema:rules:1
+	// findings: Findings, urn:moistheat:schema:findings:1
 	// finding: Finding by itself, urn:moistheat:schema:finding:1
 	// due: Due, urn:moistheat:schema:due:1
 	// suspect: Suspect load, urn:moistheat:schema:suspect:1

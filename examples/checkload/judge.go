@@ -112,6 +112,7 @@ var kinds = map[string]schema.Kind{
 	"moistheat.known/1":     schema.Known,
 	load.CatalogueFormat:    schema.Catalogue,
 	"moistheat.rules/1":     schema.RuleList,
+	findingsFormat:          schema.Findings,
 	proof.LogFormat:         schema.Log,
 	proof.Format:            schema.Proof,
 	"moistheat.language/1":  schema.Language,
@@ -210,39 +211,60 @@ func wrongKind(e history.Entry) error {
 	return errors.New("this is a load record; leave -stored out")
 }
 
-// finding is a finding as a report writes it.
+// findingsFormat names the form of what findings writes.
+const findingsFormat = "moistheat.findings/1"
+
+// answer is what findings writes: what was found, and why, of what was asked about.
+type answer struct {
+	Format     string             `json:"format"`
+	Library    string             `json:"library"`
+	Language   moistheat.Language `json:"language,omitzero"`
+	ID         string             `json:"id,omitempty"`
+	Policy     policyName         `json:"policy"`
+	Findings   []finding          `json:"findings"`
+	Rules      []load.NamedRule   `json:"rules"`
+	Warnings   []load.Warning     `json:"warnings"`
+	Disclaimer string             `json:"disclaimer"`
+}
+
+type policyName struct {
+	Name   string `json:"name"`
+	Title  string `json:"title"`
+	Digest string `json:"digest"`
+}
+
+// finding is a finding with its words.
 type finding struct {
 	moistheat.Finding
 	Message string `json:"message"`
 }
 
-// findings prints findings: with -json as one object a line, otherwise the open ones.
+// findings prints findings: the open ones and, as JSON, where they were asked for all.
 func (p *program) findings(id string, findings []moistheat.Finding) {
+	if slices.ContainsFunc(findings, moistheat.Finding.Open) {
+		p.code = max(p.code, open)
+	}
+	in := p.policy.In(p.language)
+	if !p.json {
+		text := in.Text(findings)
+		if id != "" {
+			text = moistheat.Visible(id) + "\n" + text
+		}
+		p.print(text + "\n")
+		return
+	}
+	if !p.all {
+		findings = slices.DeleteFunc(findings, func(f moistheat.Finding) bool { return f.Outcome < moistheat.Undetermined })
+	}
 	said := make([]finding, 0, len(findings))
 	for _, f := range findings {
 		rule, _ := p.policy.Rule(f.Rule)
 		said = append(said, finding{f, p.language.Message(rule, f)})
-		if f.Open() {
-			p.code = max(p.code, open)
-		}
 	}
-	if p.json {
-		rules, warnings := p.policy.In(p.language).Reasons(findings)
-		p.write(struct {
-			ID         string           `json:"id,omitempty"`
-			Policy     string           `json:"policy"`
-			Findings   []finding        `json:"findings"`
-			Rules      []load.NamedRule `json:"rules"`
-			Warnings   []load.Warning   `json:"warnings"`
-			Disclaimer string           `json:"disclaimer"`
-		}{id, p.policy.Name(), said, rules, warnings, p.language.Text(moistheat.Disclaimer)})
-		return
-	}
-	text := p.policy.In(p.language).Text(findings)
-	if id != "" {
-		text = moistheat.Visible(id) + "\n" + text
-	}
-	p.print(text + "\n")
+	rules, warnings := in.Reasons(findings)
+	p.write(answer{findingsFormat, moistheat.Version, p.language, id,
+		policyName{p.policy.Name(), p.language.Text(p.policy.Title()), p.policy.Digest()},
+		said, rules, warnings, p.language.Text(moistheat.Disclaimer)})
 }
 
 // agenda prints the order of the day, as JSON a task a line.

@@ -82,7 +82,7 @@ A file holds one document, or one a line; - is standard input. Flags may stand a
   -width N          lines of text of at most N columns, from %d on; otherwise those of the
                     terminal or of COLUMNS, and 80 in a file
   -json             print one line of JSON a document
-  -all              with -json: list also what is met
+  -all              with -json: list also what is met, and what does not apply
   -version          print the version
   -help             print this
 

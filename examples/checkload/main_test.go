@@ -22,6 +22,7 @@ import (
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/loadtest"
+	"example.com/moistheat/schema"
 )
 
 func TestExitCodes(t *testing.T) {
@@ -366,4 +367,50 @@ func TestProgress(t *testing.T) {
 	assert.Equal(t, "documents: 50, 10 a second", progress(50, 100, 0, 5*time.Second))
 	assert.Equal(t, "documents: 50, 10 a second, 25 %, 15s left", progress(50, 100, 400, 5*time.Second))
 	assert.Equal(t, "documents: 1, 1 a second", progress(1, 500, 400, time.Second), "a file that grew")
+}
+
+// A line of findings has a published form, and lists what is open; with -all, everything.
+func TestFindingsAreOpenAndPublished(t *testing.T) {
+	const week, at = "../badweek/week.ndjson", "2026-05-15T18:00:00-07:00"
+	stored, err := json.Marshal(loadtest.Stored(func(s *history.StoredPack) { s.Dropped = moistheat.Yes }))
+	require.NoError(t, err)
+	pack := filepath.Join(t.TempDir(), "pack.json")
+	require.NoError(t, os.WriteFile(pack, stored, 0o600))
+	type line struct {
+		Format, Language string
+		Policy           struct{ Name, Title, Digest string }
+		Findings         []struct{ Outcome moistheat.Outcome }
+	}
+	for _, lang := range []string{"en", "de"} {
+		for _, args := range [][]string{{"-history", at, week}, {"-stored", "2026-03-20", pack}, {"-plan", "demo/3-powered-handpieces.json"}} {
+			read := func(more ...string) (l line) {
+				out, problems := call(t, slices.Concat([]string{"-policy=us-cdc-2003", "-json", "-lang", lang}, more, args))
+				require.Empty(t, problems)
+				require.NoError(t, json.Unmarshal([]byte(out), &l))
+				found, err := schema.Validate(schema.Findings, []byte(out))
+				require.NoError(t, err)
+				assert.Empty(t, found, "%v", args)
+				return l
+			}
+			short, all := read(), read("-all")
+			assert.Equal(t, "moistheat.findings/1", short.Format)
+			assert.Equal(t, lang == "de", short.Language == "de")
+			assert.Equal(t, "us-cdc-2003", short.Policy.Name)
+			require.NotEmpty(t, short.Findings)
+			opened := 0
+			for _, f := range all.Findings {
+				if f.Outcome >= moistheat.Undetermined {
+					opened++
+				}
+			}
+			assert.Len(t, short.Findings, opened)
+			assert.Greater(t, len(all.Findings), opened, "%v", args)
+			for _, f := range short.Findings {
+				assert.GreaterOrEqual(t, f.Outcome, moistheat.Undetermined)
+			}
+		}
+	}
+	var out, problems bytes.Buffer
+	said, _ := call(t, []string{"-policy=us-cdc-2003", "-json", "-plan", "demo/3-powered-handpieces.json"})
+	assert.Equal(t, good, run(t.Context(), []string{"-validate", "-"}, strings.NewReader(said), &out, &problems), out.String())
 }
