@@ -77,8 +77,8 @@ type kinds struct{}
 
 func (kinds) Words() string {
 	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|cleaning|known|amendment|" +
-		"line|rules|findings|finding|due|suspect|status|procedure|choice|drift|task|opening|chain|item-use|catalogue|log|proof|" +
-		"language|vectors"
+		"line|rules|findings|finding|due|suspect|status|procedure|choice|drift|task|opening|chain|item-use|catalogue|" +
+		"log|proof|language|vectors"
 }
 
 // limits returns what bounds the documents of a kind, as its own reader does.

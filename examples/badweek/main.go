@@ -104,7 +104,7 @@ var german []byte // the library's German with the texts of the page
 // print prints the page and reports whether an action is due at once.
 func (p *sheet) print(h *history.History, at time.Time) (act bool) {
 	fmt.Fprintln(p.W, p.Say("STERILIZERS ON {at:date}", "at", at.Format(time.RFC3339)))
-	fmt.Fprintln(p.W, p.Say("judged by {policy}", "policy", p.In.Text(h.Policy().Title())))
+	fmt.Fprint(p.W, h.Policy().In(p.In).Heading(""))
 
 	findings := h.Findings(at)
 	p.warn(h.Policy(), findings)

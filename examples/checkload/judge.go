@@ -8,6 +8,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"time"
 	"unicode/utf16"
 
 	"example.com/moistheat"
@@ -65,7 +66,7 @@ func (p *program) check(e history.Entry) error {
 }
 
 // opening says whether a pack may be opened.
-func (p *program) opening(o history.Opening) {
+func (p *program) opening(o history.Opening, at time.Time) {
 	if o.Answer != history.MayOpen {
 		p.code = max(p.code, open)
 	}
@@ -74,15 +75,18 @@ func (p *program) opening(o history.Opening) {
 		p.write(o)
 		return
 	}
-	p.print(o.Text())
+	p.print(p.heading(at.Format(time.RFC3339)) + o.Text())
 }
+
+// heading says whose documents decide what follows, and as of when.
+func (p *program) heading(when string) string { return p.policy.In(p.language).Heading(when) }
 
 // stored judges a pack in store.
 func (p *program) stored(e history.Entry, on moistheat.Date) error {
 	if e.Stored == nil {
 		return wrongKind(e)
 	}
-	p.findings(e.Stored.Pack, history.CheckStored(e.Stored, p.policy, on))
+	p.findings(answer{ID: e.Stored.Pack, On: on.String()}, history.CheckStored(e.Stored, p.policy, on))
 	return nil
 }
 
@@ -96,7 +100,7 @@ func (p *program) plan(e history.Entry) error {
 	if c := r.Cycle; c != nil {
 		out = append(out, load.CycleObjections(r, p.policy, c.Settings, c.Type)...)
 	}
-	p.findings(r.ID, out)
+	p.findings(answer{ID: r.ID}, out)
 	return nil
 }
 
@@ -220,6 +224,8 @@ type answer struct {
 	Library    string             `json:"library"`
 	Language   moistheat.Language `json:"language,omitzero"`
 	ID         string             `json:"id,omitempty"`
+	At         string             `json:"at,omitempty"` // as of an instant
+	On         string             `json:"on,omitempty"` // or of a day
 	Policy     policyName         `json:"policy"`
 	Findings   []finding          `json:"findings"`
 	Rules      []load.NamedRule   `json:"rules"`
@@ -239,38 +245,42 @@ type finding struct {
 	Message string `json:"message"`
 }
 
-// findings prints findings: the open ones and, as JSON, where they were asked for all.
-func (p *program) findings(id string, findings []moistheat.Finding) {
-	if slices.ContainsFunc(findings, moistheat.Finding.Open) {
+// findings prints what was found: what is open and, as JSON, where it was asked for, all.
+func (p *program) findings(of answer, found []moistheat.Finding) {
+	if slices.ContainsFunc(found, moistheat.Finding.Open) {
 		p.code = max(p.code, open)
 	}
 	in := p.policy.In(p.language)
 	if !p.json {
-		text := in.Text(findings)
-		if id != "" {
-			text = moistheat.Visible(id) + "\n" + text
+		text := p.heading(cmp.Or(of.At, of.On)) + "\n" + in.Text(found)
+		if of.ID != "" {
+			text = moistheat.Visible(of.ID) + "\n" + text
 		}
 		p.print(text + "\n")
 		return
 	}
-	if !p.all {
-		findings = slices.DeleteFunc(findings, func(f moistheat.Finding) bool { return f.Outcome < moistheat.Undetermined })
+	of.Format, of.Library, of.Language = findingsFormat, moistheat.Version, p.language
+	of.Policy = policyName{p.policy.Name(), p.language.Text(p.policy.Title()), p.policy.Digest()}
+	of.Findings = []finding{}
+	for _, f := range found {
+		if p.all || f.Outcome >= moistheat.Undetermined {
+			rule, _ := p.policy.Rule(f.Rule)
+			of.Findings = append(of.Findings, finding{f, p.language.Message(rule, f)})
+		}
 	}
-	said := make([]finding, 0, len(findings))
-	for _, f := range findings {
-		rule, _ := p.policy.Rule(f.Rule)
-		said = append(said, finding{f, p.language.Message(rule, f)})
+	listed := make([]moistheat.Finding, len(of.Findings))
+	for i, f := range of.Findings {
+		listed[i] = f.Finding
 	}
-	rules, warnings := in.Reasons(findings)
-	p.write(answer{findingsFormat, moistheat.Version, p.language, id,
-		policyName{p.policy.Name(), p.language.Text(p.policy.Title()), p.policy.Digest()},
-		said, rules, warnings, p.language.Text(moistheat.Disclaimer)})
+	of.Rules, of.Warnings = in.Reasons(listed)
+	of.Disclaimer = p.language.Text(moistheat.Disclaimer)
+	p.write(of)
 }
 
 // agenda prints the order of the day, as JSON a task a line.
-func (p *program) agenda(tasks history.Agenda) {
+func (p *program) agenda(tasks history.Agenda, at time.Time) {
 	if tasks = tasks.In(p.language); !p.json {
-		p.print(tasks.Text())
+		p.print(p.heading(at.Format(time.RFC3339)) + "\n" + tasks.Text())
 		return
 	}
 	for _, t := range tasks {

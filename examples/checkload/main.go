@@ -199,9 +199,9 @@ func (p *program) answer(o *options, files []string) int {
 	case o.until+o.agenda != "":
 		at, _ := time.Parse(time.RFC3339, o.until+o.agenda) // tried before
 		if h := p.history(files); h != nil && o.agenda != "" {
-			p.agenda(h.Agenda(at))
+			p.agenda(h.Agenda(at), at)
 		} else if h != nil {
-			p.findings("", h.Findings(at))
+			p.findings(answer{At: at.Format(time.RFC3339)}, h.Findings(at))
 		}
 		return p.code
 	case o.open != "":
@@ -212,7 +212,7 @@ func (p *program) answer(o *options, files []string) int {
 		case p.code == unreadable: // what could not be read may speak against the pack
 			fmt.Fprintln(p.stderr, "no answer about the pack: something could not be read")
 		default:
-			p.opening(h.MayOpen(pack, at))
+			p.opening(h.MayOpen(pack, at), at)
 		}
 		return p.code
 	case o.day != "":

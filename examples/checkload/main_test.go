@@ -382,7 +382,9 @@ func TestFindingsAreOpenAndPublished(t *testing.T) {
 		Findings         []struct{ Outcome moistheat.Outcome }
 	}
 	for _, lang := range []string{"en", "de"} {
-		for _, args := range [][]string{{"-history", at, week}, {"-stored", "2026-03-20", pack}, {"-plan", "demo/3-powered-handpieces.json"}} {
+		for _, args := range [][]string{
+			{"-history", at, week}, {"-stored", "2026-03-20", pack}, {"-plan", "demo/3-powered-handpieces.json"},
+		} {
 			read := func(more ...string) (l line) {
 				out, problems := call(t, slices.Concat([]string{"-policy=us-cdc-2003", "-json", "-lang", lang}, more, args))
 				require.Empty(t, problems)
@@ -412,5 +414,36 @@ func TestFindingsAreOpenAndPublished(t *testing.T) {
 	}
 	var out, problems bytes.Buffer
 	said, _ := call(t, []string{"-policy=us-cdc-2003", "-json", "-plan", "demo/3-powered-handpieces.json"})
-	assert.Equal(t, good, run(t.Context(), []string{"-validate", "-"}, strings.NewReader(said), &out, &problems), out.String())
+	code := run(t.Context(), []string{"-validate", "-"}, strings.NewReader(said), &out, &problems)
+	assert.Equal(t, good, code, out.String())
+}
+
+// A text says whose documents decided it, and as of when.
+func TestTextsSayWhoseDocuments(t *testing.T) {
+	const week, at = "../badweek/week.ndjson", "2026-05-15T18:00:00-07:00"
+	stored, err := json.Marshal(loadtest.Stored())
+	require.NoError(t, err)
+	pack := filepath.Join(t.TempDir(), "pack.json")
+	require.NoError(t, os.WriteFile(pack, stored, 0o600))
+	const whose = "ssessed against: the CDC guidelines of 2003 for dental settings (United States)"
+	for _, tt := range []struct {
+		says string
+		args []string
+	}{
+		{"Load 0309-1, a" + whose + "\n", []string{"demo/1-all-good.json"}},
+		{"A" + whose + "\n", []string{"-plan", "demo/1-all-good.json"}},
+		{"A" + whose + "; as of 20 March 2026\n", []string{"-stored", "2026-03-20", pack}},
+		{"A" + whose + "; as of 15 May 2026 18:00\n", []string{"-history", at, week}},
+		{"A" + whose + "; as of 15 May 2026 18:00\n", []string{"-open", "none@" + at, week}},
+		{"A" + whose + "; as of 15 May 2026 18:00\n", []string{"-agenda", at, week}},
+	} {
+		out, _ := call(t, append([]string{"-policy=us-cdc-2003", "-width=200"}, tt.args...))
+		assert.Contains(t, "\n"+out, "\n"+tt.says, "%v", tt.args)
+	}
+	out, _ := call(t, []string{"-policy=us-cdc-2003", "-lang=de", "-width=200", "-history", at, week})
+	assert.Regexp(t, "^Bewertungsgrundlage: .*CDC.*; Stand: 15. Mai 2026", out)
+	said, _ := call(t, []string{"-policy=us-cdc-2003", "-json", "-history", at, week})
+	assert.Contains(t, said, `"at":"`+at+`"`)
+	said, _ = call(t, []string{"-policy=us-cdc-2003", "-json", "-stored", "2026-03-20", pack})
+	assert.Contains(t, said, `"on":"2026-03-20"`)
 }

@@ -124,7 +124,7 @@ var german []byte // the library's German with the texts of the page
 // print prints the page and reports whether something is to be done.
 func (p *sheet) print(file *logFile) (act bool, err error) {
 	p.Line("", "  ", p.Say("HERON STREET FOOT CLINIC, UP TO {day:date}", "day", moistheat.DateOf(p.at)))
-	p.Line("", "  ", p.Say("judged by {policy}", "policy", p.In.Text(p.policy.Title())))
+	fmt.Fprint(p.W, p.policy.In(p.In).Heading(""))
 	broken := slices.DeleteFunc(p.history.Findings(p.at), func(f moistheat.Finding) bool {
 		return f.Outcome != moistheat.Broken
 	})
