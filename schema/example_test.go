@@ -32,9 +32,9 @@ func ExampleValidate() {
 	}
 	// Output:
 	// : The member "sterilizer" is missing here.
-	// /Sterilizer: The format has no member "Sterilizer" at this place; it is written "sterilizer".
+	// /Sterilizer: The format has no member "Sterilizer" at this place (it is written "sterilizer").
 	// /load/date: "09/03/2026" is not a day of the calendar such as 2026-03-09.
-	// /packs/0/mass/unit: "KG" is not in the list; it is written "kg"; the list is kg, g, mg, [lb_av], [oz_av], [gr], [stone_av], [oz_tr].
+	// /packs/0/mass/unit: "KG" is not in the list (it is written "kg"); the list is kg, g, mg, [lb_av], [oz_av], [gr], [stone_av], [oz_tr].
 }
 
 // What cannot be checked at all is an error: here a number of nine bytes that would

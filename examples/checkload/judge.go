@@ -7,11 +7,14 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 	"unicode/utf16"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/words"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/load/history"
@@ -133,7 +136,11 @@ func (p *program) validate(line int, data []byte) error {
 	_ = json.Unmarshal(data, &head) // Validate says what is wrong with the bytes
 	kind, known := kinds[head.Format]
 	if !known && head.Format != "" {
-		return fmt.Errorf("the format is %.40q; known are %s", head.Format, strings.Join(slices.Sorted(maps.Keys(kinds)), ", "))
+		known := slices.Sorted(maps.Keys(kinds))
+		if near := words.Nearest(known, head.Format); near != "" {
+			return fmt.Errorf("the format is %.40q; did you mean %q?", head.Format, near)
+		}
+		return fmt.Errorf("the format is %.40q; known are %s", head.Format, strings.Join(known, ", "))
 	}
 	if !known {
 		kind = schema.Record
@@ -149,7 +156,7 @@ func (p *program) validate(line int, data []byte) error {
 		at := slices.IndexFunc(rules, func(r moistheat.Rule) bool { return r.ID == f.Rule })
 		message := p.language.Message(rules[at], f)
 		said = append(said, finding{f, message})
-		text += p.line("- ", "  ", moistheat.Visible(cmp.Or(f.Pointer, p.language.Text("the document")))+": "+message)
+		text += p.line("- ", "  ", moistheat.Visible(cmp.Or(f.Pointer, p.language.Text(string(lang.WholeDocument))))+": "+message)
 		p.code = max(p.code, open)
 	}
 	if p.json {
@@ -162,11 +169,12 @@ func (p *program) validate(line int, data []byte) error {
 		return nil
 	}
 	if text == "" {
-		text = "- nothing is wrong with the form\n"
+		text = p.line("- ", "  ", p.language.Text(string(lang.GoodForm)))
 	}
 	name := moistheat.Visible(p.name)
 	if line > 0 {
-		name += fmt.Sprintf(", line %d", line)
+		name = p.language.Text(string(lang.LineOfFile), moistheat.ParamOf("file", name),
+			moistheat.ParamOf("line", strconv.Itoa(line)))
 	}
 	p.print(name + "\n" + text)
 	return nil

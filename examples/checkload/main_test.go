@@ -216,8 +216,8 @@ func TestValidateNamesTheFile(t *testing.T) {
 	assert.Equal(t, open, run(t.Context(), []string{"-validate", "demo/1-all-good.json", two}, nil, &out, &problems))
 	assert.Empty(t, problems.String())
 	said := out.String()
-	assert.True(t, strings.HasPrefix(said, "demo/1-all-good.json\n- nothing is wrong with the form\n"), said)
-	assert.Contains(t, said, "two.ndjson, line 1\n- nothing is wrong")
+	assert.True(t, strings.HasPrefix(said, "demo/1-all-good.json\n- Nothing is wrong with the form.\n"), said)
+	assert.Contains(t, said, "two.ndjson, line 1\n- Nothing is wrong")
 	assert.Contains(t, said, "two.ndjson, line 2\n- the document: ")
 	out.Reset()
 	run(t.Context(), []string{"-validate", "-json", two}, nil, &out, &problems)
@@ -232,8 +232,8 @@ func TestCallsThatMakeNoSense(t *testing.T) {
 		"base":"us-cdc-2003","rules":[{"id":"load.pack.wett","inForce":true}]}`), 0o600))
 	const policy = "-policy=us-cdc-2003"
 	for says, args := range map[string][]string{
-		"local rules say which one applies: germany\n":           {"-policy", "germny", "-"},
-		"which one applies: us-cdc-2003, us-cdc-2008\n":          {"-policy", "us-cdc", "-"},
+		"did you mean germany? Local rules decide which policy":  {"-policy", "germny", "-"},
+		"did you mean one of us-cdc-2003, us-cdc-2008? Local":    {"-policy", "us-cdc", "-"},
 		`no rule "load.pack.wett"; did you mean "load.pack.wet"`: {"-policy-file", own, "-"},
 		"there is no flag -polcy; did you mean -policy?":         {"-polcy", "x"},
 		"there is no flag -zzz; -help lists them":                {"-zzz"},
@@ -446,4 +446,24 @@ func TestTextsSayWhoseDocuments(t *testing.T) {
 	assert.Contains(t, said, `"at":"`+at+`"`)
 	said, _ = call(t, []string{"-policy=us-cdc-2003", "-json", "-stored", "2026-03-20", pack})
 	assert.Contains(t, said, `"on":"2026-03-20"`)
+}
+
+// What is wrong with the form is said in the language, with the name that was probably meant.
+func TestFormInGerman(t *testing.T) {
+	name := filepath.Join(t.TempDir(), "two.ndjson")
+	const doc = `{"format":"moistheat.load/1","id":1,"pakcs":[],"release":{"time":"2026-02-30"}}`
+	require.NoError(t, os.WriteFile(name, []byte(doc+"\n"+`{"format":"moistheat.load/2"}`+"\n"), 0o600))
+	out, problems := call(t, []string{"-validate", "-lang=de", name})
+	for _, says := range []string{
+		"two.ndjson, Zeile 1\n- das Dokument: ", "/id: Gefordert ist ein Text in Anführungszeichen; hier steht eine Zahl.",
+		`kein Feld "pakcs" (gemeint ist vielleicht "packs").`, "wie 2026-03-09T08:15:00+01:00.",
+	} {
+		assert.Contains(t, out, says)
+	}
+	for _, english := range []string{" such as ", " line ", "the ", "did you"} {
+		assert.NotContains(t, out, english)
+	}
+	assert.Contains(t, problems, `the format is "moistheat.load/2"; did you mean "moistheat.load/1"?`)
+	out, _ = call(t, []string{"-validate", "-lang=de", "demo/1-all-good.json"})
+	assert.Contains(t, out, "\n- An der Form ist nichts zu beanstanden.\n")
 }

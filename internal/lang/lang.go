@@ -25,6 +25,13 @@ import (
 // [English], which a generator writes.
 type Text string
 
+// What a command says of the form of a document.
+const (
+	GoodForm      Text = "Nothing is wrong with the form."
+	WholeDocument Text = "the document"
+	LineOfFile    Text = "{file}, line {line}"
+)
+
 // Phrase returns a text that is to stand in a parameter of another, so that it is listed.
 func Phrase(t Text) string { return string(t) }
 
