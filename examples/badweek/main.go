@@ -13,6 +13,7 @@ package main
 import (
 	"bytes"
 	_ "embed"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -33,16 +34,33 @@ var week []byte
 // friday is the evening on which the page is printed.
 const friday = "2026-05-15T18:00:00-07:00"
 
+const usage = `Badweek prints a bad week of an invented podiatry clinic on one page.
+
+  badweek -policy NAME [-at TIME] [-lang en|de|FILE] [-patients] [FILE...]
+
+  -policy NAME  guideline or standard to assess against, by the local rules; one of
+                %s
+  -at TIME      date and time of the page (RFC 3339); otherwise %s
+  -lang NAME    language of the page: en, de or the name of a file "moistheat.language/1"
+  -patients     show the keys of the patients on whom packs were used
+
+Without a file it reads the week that comes with it. Exit codes: 0 nothing has to be
+recalled and every sterilizer may be used, 1 if not, 2 something could not be read.
+`
+
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
 func run(args []string, stdout, stderr io.Writer) int {
 	flags := flag.NewFlagSet("badweek", flag.ContinueOnError)
-	flags.SetOutput(stderr)
-	name := flags.String("policy", "", "whose documents apply, by the local rules: "+strings.Join(load.Policies(), ", "))
-	when := flags.String("at", friday, "the time of the page")
-	lang := flags.String("lang", "en", "language of the page: en, de or the name of a file \"moistheat.language/1\"")
-	patients := flags.Bool("patients", false, "show the keys of the patients on whom packs were used")
-	if err := flags.Parse(args); err != nil {
+	flags.SetOutput(io.Discard) // Parse returns what it would print
+	name, when := flags.String("policy", "", ""), flags.String("at", friday, "")
+	lang, patients := flags.String("lang", "en", ""), flags.Bool("patients", false, "")
+	switch err := flags.Parse(args); {
+	case errors.Is(err, flag.ErrHelp):
+		fmt.Fprintf(stdout, usage, strings.Join(load.Policies(), ", "), friday)
+		return 0
+	case err != nil:
+		fmt.Fprintln(stderr, "badweek:", err)
 		return 2
 	}
 	if *name == "" {
@@ -317,5 +335,5 @@ func (p *sheet) why(suspects []history.SuspectLoad) {
 // line writes a margin note and a text beside it.
 func (p *sheet) line(note, text string) {
 	const margin = 12
-	p.Line(fmt.Sprintf("  %-*s", margin-2, moistheat.Visible(note)), strings.Repeat(" ", margin), text)
+	p.Line(fmt.Sprintf("  %-*s ", margin-3, moistheat.Visible(note)), strings.Repeat(" ", margin), text)
 }

@@ -291,6 +291,15 @@ func TestPageIsHarmless(t *testing.T) {
 	assert.Contains(t, out.String(), "[U+001B]")
 }
 
+// The help is what was asked for, and no trouble.
+func TestHelp(t *testing.T) {
+	var out, problems bytes.Buffer
+	assert.Equal(t, 0, run([]string{"-help"}, &out, &problems))
+	assert.Contains(t, out.String(), "-policy")
+	assert.Contains(t, out.String(), "us-cdc-2003")
+	assert.Empty(t, problems.String())
+}
+
 func TestTroubles(t *testing.T) {
 	var out, problems bytes.Buffer
 	assert.Equal(t, 2, run(nil, &out, &problems), "no policy is anyone's by default")

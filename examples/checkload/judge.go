@@ -212,15 +212,30 @@ func (p *program) rules() {
 func wrongKind(e history.Entry) error {
 	switch {
 	case e.Event != nil:
-		return errors.New("this is an event of a sterilizer; use -history")
+		return errors.New(elsewhere(history.EventFormat))
 	case e.Stored != nil:
-		return errors.New("this is a pack in store; use -stored or -history")
+		return errors.New(elsewhere(history.StoredFormat))
 	case e.Cleaning != nil:
-		return errors.New("this is a batch of cleaning; use -history")
+		return errors.New(elsewhere(cleaning.Format))
 	case e.Amendment != nil:
-		return errors.New("this is an amendment; use -history")
+		return errors.New(elsewhere(history.AmendmentFormat))
 	}
-	return errors.New("this is a load record; leave -stored out")
+	return errors.New(elsewhere(load.Format))
+}
+
+// elsewhere says what a document of a format is, where something else was asked about.
+func elsewhere(format string) string {
+	switch format {
+	case history.EventFormat:
+		return "this is an event of a sterilizer; use -history"
+	case history.StoredFormat:
+		return "this is a pack in store; use -stored or -history"
+	case cleaning.Format:
+		return "this is a batch of cleaning; use -history"
+	case history.AmendmentFormat:
+		return "this is an amendment; use -history"
+	}
+	return "this is a load record; leave -stored out"
 }
 
 // findingsFormat names the form of what findings writes.

@@ -106,7 +106,8 @@ type program struct {
 	known      load.Known
 	facts      *load.Facts // nil: no catalogue
 	json, all  bool
-	mayBeEmpty bool // a history in which nothing has happened yet is one
+	only       string // format of what is asked about; "": any
+	mayBeEmpty bool   // a history in which nothing has happened yet is one
 	ctx        context.Context
 	stdin      io.Reader
 	stdout     io.Writer
@@ -217,10 +218,13 @@ func (p *program) answer(o *options, files []string) int {
 		return p.code
 	case o.day != "":
 		on, _ := moistheat.ParseDate(o.day) // tried before
+		p.only = history.StoredFormat
 		return p.each(files, entries(func(e history.Entry) error { return p.stored(e, on) }))
 	case o.plan:
+		p.only = load.Format
 		return p.each(files, entries(p.plan))
 	}
+	p.only = load.Format
 	return p.each(files, entries(p.check))
 }
 

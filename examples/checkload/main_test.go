@@ -279,7 +279,14 @@ func TestForeignFiles(t *testing.T) {
 		{"UTF-16 without a mark", "{\x00\"\x00", "UTF-16"},
 		{"a byte order mark", "\ufeff{}", "byte order mark"},
 		{"an array", "\n [{}]", "a JSON array"},
-		{"CSV", "load;temperature\n1;134\n", "not JSON"},
+		{"CSV", "load;temperature\n1;134\n", "a table of a spreadsheet or recorder (CSV)"},
+		{"CSV with commas", "time,load,\"a, b\"\n08:00,134.1,3\n", "(CSV)"},
+		{"PDF", "%PDF-1.7\n%\xe2\xe3\n", "a PDF"},
+		{"XML", "<?xml version=\"1.0\"?>\n<load/>\n", "XML"},
+		{"a printout", "CYCLE 12\nTEMP 134.1\n", "not JSON"},
+		{"an event that is not complete", `{"format":"moistheat.event/1","id":"x"}`, "this is an event of a sterilizer; use -history"},
+		{"a batch that is not complete", `{"format":"moistheat.cleaning/1"}`, "this is a batch of cleaning; use -history"},
+		{"a record that is not complete", `{"format":"moistheat.load/1"}`, "line 1: the required member"},
 		{"a pack in store", string(stored), "this is a pack in store; use -stored or -history"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -287,6 +294,7 @@ func TestForeignFiles(t *testing.T) {
 			assert.Equal(t, unreadable, run(t.Context(), []string{"-policy=us-cdc-2003", "-json", "-"}, strings.NewReader(tt.in), &out, &problems))
 			assert.Contains(t, problems.String(), tt.says)
 			assert.Contains(t, out.String(), tt.says)
+			assert.NotContains(t, out.String(), "(byte 0)")
 		})
 	}
 }

@@ -27,10 +27,23 @@ import (
 	"example.com/moistheat/load/proof"
 )
 
+const usage = `Year prints what an invented podiatry clinic kept, as a page.
+
+  year [-policy NAME] [-lang en|de|FILE] good|bad
+
+  good          a good year
+  bad           a bad quarter
+  -policy NAME  guideline or standard to assess against, en-13060 if none is named; one of
+                %s
+  -lang NAME    language of the page: en, de or the name of a file "moistheat.language/1"
+
+Exit codes: 0 nothing is to be done, 1 something is, 2 the log could not be read.
+`
+
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
 func run(args []string, stdout, stderr io.Writer) int {
-	act, err := tellAll(args, stdout, stderr)
+	act, err := tellAll(args, stdout)
 	switch {
 	case errors.Is(err, flag.ErrHelp):
 		return 0
@@ -43,12 +56,14 @@ func run(args []string, stdout, stderr io.Writer) int {
 	return 0
 }
 
-func tellAll(args []string, stdout, stderr io.Writer) (act bool, err error) {
+func tellAll(args []string, stdout io.Writer) (act bool, err error) {
 	flags := flag.NewFlagSet("year", flag.ContinueOnError)
-	flags.SetOutput(stderr)
-	policy := flags.String("policy", "en-13060", "whose documents apply: "+strings.Join(load.Policies(), ", "))
-	lang := flags.String("lang", "en", "language of the page: en, de or the name of a file \"moistheat.language/1\"")
+	flags.SetOutput(io.Discard) // Parse returns what it would print
+	policy, lang := flags.String("policy", "en-13060", ""), flags.String("lang", "en", "")
 	if err := flags.Parse(args); err != nil {
+		if errors.Is(err, flag.ErrHelp) {
+			fmt.Fprintf(stdout, usage, strings.Join(load.Policies(), ", "))
+		}
 		return false, err
 	}
 	stories := map[string]func() (*logFile, error){"good": goodYear, "bad": badQuarter}

@@ -110,6 +110,15 @@ func TestLogHolds(t *testing.T) {
 	assert.Equal(t, file.end, log)
 }
 
+// The help is what was asked for, and no mistake.
+func TestHelp(t *testing.T) {
+	var out, problems bytes.Buffer
+	assert.Equal(t, 0, run([]string{"-help"}, &out, &problems))
+	assert.Contains(t, out.String(), "good")
+	assert.Contains(t, out.String(), "us-cdc-2003")
+	assert.Empty(t, problems.String())
+}
+
 func TestMistakes(t *testing.T) {
 	for _, args := range [][]string{nil, {"worse"}, {"-policy", "none", "good"}, {"-lang", "none", "good"}, {"-nothing"}} {
 		told(t, 2, args...)
