@@ -192,19 +192,23 @@ func (p *program) rules() {
 		if p.policy != nil {
 			l.Rule, l.InForce = p.policy.Rule(r.ID)
 		}
+		for _, says := range []*string{&l.Title, &l.Why, &l.Remedy, &l.BrokenText, &l.UndeterminedText} {
+			*says = p.language.Text(*says)
+		}
 		all = append(all, l)
-		text += p.line("", "  ", r.ID+": "+p.language.Text(r.Title))
+		text += p.line("", "  ", r.ID+": "+l.Title)
 	}
 	if !p.json {
 		p.print(text)
 		return
 	}
 	p.write(struct {
-		Format  string   `json:"format"`
-		Library string   `json:"library"`
-		Policy  string   `json:"policy,omitempty"`
-		Rules   []listed `json:"rules"`
-	}{"moistheat.rules/1", moistheat.Version, p.policy.Name(), all})
+		Format   string             `json:"format"`
+		Library  string             `json:"library"`
+		Language moistheat.Language `json:"language,omitzero"`
+		Policy   string             `json:"policy,omitempty"`
+		Rules    []listed           `json:"rules"`
+	}{"moistheat.rules/1", moistheat.Version, p.language, p.policy.Name(), all})
 }
 
 // wrongKind says what a document is, where something else was asked about, and what

@@ -475,3 +475,28 @@ func TestFormInGerman(t *testing.T) {
 	out, _ = call(t, []string{"-validate", "-lang=de", "demo/1-all-good.json"})
 	assert.Contains(t, out, "\n- An der Form ist nichts zu beanstanden.\n")
 }
+
+// The list of rules is in the language that was asked for, as JSON too.
+func TestRulesInGerman(t *testing.T) {
+	text, _ := call(t, []string{"-rules", "-lang=de"})
+	data, _ := call(t, []string{"-rules", "-lang=de", "-json"})
+	english, _ := call(t, []string{"-rules", "-json"})
+	type list struct {
+		Language string
+		Rules    []moistheat.Rule
+	}
+	var de, en list
+	require.NoError(t, json.Unmarshal([]byte(data), &de))
+	require.NoError(t, json.Unmarshal([]byte(english), &en))
+	assert.Equal(t, "de", de.Language)
+	assert.Empty(t, en.Language)
+	require.Len(t, de.Rules, len(en.Rules))
+	for i, r := range de.Rules {
+		assert.Contains(t, text, r.ID+": "+r.Title+"\n")
+		assert.NotEqual(t, en.Rules[i].Why, r.Why, r.ID)
+		assert.Equal(t, en.Rules[i].Sources, r.Sources)
+	}
+	found, err := schema.Validate(schema.RuleList, []byte(data))
+	require.NoError(t, err)
+	assert.Empty(t, found)
+}
