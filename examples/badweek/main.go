@@ -144,16 +144,7 @@ func (p *sheet) print(h *history.History, at time.Time) (act bool) {
 
 	p.Heading("OTHER FINDINGS")
 	others := pick(findings, func(f moistheat.Finding) bool { return isOther(f) && !unlisted(f) })
-	slices.SortStableFunc(others, func(a, b moistheat.Finding) int { return bit(b.Effect) - bit(a.Effect) })
-	told := map[string]bool{}
-	for _, f := range others {
-		if text := p.place(f) + p.message(h.Policy(), f); !told[text] {
-			told[text] = true
-			p.line(p.In.Word("moistheat.Severity", f.Severity.String()), text)
-		}
-	}
-	fmt.Fprintln(p.W)
-	p.line("", p.In.Text(moistheat.Disclaimer))
+	fmt.Fprint(p.W, h.Policy().In(p.In).Text(others))
 	return act
 }
 
@@ -183,14 +174,6 @@ func amongLoads(f moistheat.Finding, suspects []history.SuspectLoad) bool {
 
 // The ID in a pointer, and back.
 var escape, unescape = strings.NewReplacer("~", "~0", "/", "~1"), strings.NewReplacer("~1", "/", "~0", "~")
-
-// bit is 1 for an effect that does something.
-func bit(e moistheat.Effect) int {
-	if e == (moistheat.Effect{}) {
-		return 0
-	}
-	return 1
-}
 
 func (p *sheet) message(policy *load.Policy, f moistheat.Finding) string {
 	rule, _ := policy.Rule(f.Rule)

@@ -271,8 +271,7 @@ func some(ids []string) string {
 	return strings.Join(ids, ", ")
 }
 
-// findings prints each rule that the history breaks, with what is to be done and how often it is
-// broken: what recalls packs first, then what keeps packs or the sterilizer back.
+// findings prints each rule that the history breaks, how often, what is to be done and on what it rests: what recalls packs first, then what keeps packs or the sterilizer back.
 func (p *sheet) findings(broken []moistheat.Finding, rules []load.NamedRule) bool {
 	count, effect := map[string]int{}, map[string]moistheat.Effect{}
 	for _, f := range broken {
@@ -291,7 +290,7 @@ func (p *sheet) findings(broken []moistheat.Finding, rules []load.NamedRule) boo
 	slices.SortStableFunc(rules, func(a, b load.NamedRule) int { return rank(a) - rank(b) })
 	for _, r := range rules {
 		p.Line("- ", "  ", p.Say("not kept {count} ×: {rule}", "count", count[r.ID], "rule", r.Title))
-		p.Line("  ", "  ", r.Remedy)
+		p.Rule("    ", r)
 	}
 	p.none(len(rules))
 	return len(rules) > 0

@@ -16,6 +16,7 @@ import (
 
 	"example.com/moistheat/internal/tools/pseudo"
 	"example.com/moistheat/internal/tools/testrun"
+	"example.com/moistheat/load"
 	"example.com/moistheat/load/proof"
 )
 
@@ -35,7 +36,7 @@ func TestOrderOfThePage(t *testing.T) {
 	at := -1
 	for _, next := range []string{"\nWARNING: biological", "\nPACKS TO BE FOUND\n",
 		"\nLOADS AND PACKS NOT TO BE RELEASED\n", ": reject: ", ": quarantine: ", "\nREQUIREMENTS NOT MET\n",
-		"No load is suspect", "No test of a sealer", "\nOUT OF SERVICE\n", "\nMONTH        LOADS   RELEASED "} {
+		"WARNING: biological, as above.", "No load is suspect", "load.recall.positive [fault]: ", "No test of a sealer", "\nOUT OF SERVICE\n", "\nMONTH        LOADS   RELEASED "} {
 		found := strings.Index(page, next)
 		assert.Greater(t, found, at, next)
 		at = found
@@ -96,7 +97,19 @@ func TestNothingBesideTheCatalogue(t *testing.T) {
 	require.NoError(t, os.WriteFile(name, pseudo.Document(slices.Collect(maps.Keys(page.Own))...), 0o600))
 	file, err := badQuarter()
 	require.NoError(t, err)
-	assert.Empty(t, pseudo.Left(told(t, 1, "-policy", "germany", "-lang", name, "bad"), string(file.data)))
+	names := string(file.data)
+	for _, r := range load.Rules() {
+		names += " " + r.ID
+		for s := range r.Sources.All() {
+			names += " " + s.String()
+		}
+	}
+	policy, err := load.PolicyFor("germany")
+	require.NoError(t, err)
+	for _, d := range slices.Concat(policy.Schedule(), policy.Upkeep()) {
+		names += " " + d.Source.String()
+	}
+	assert.Empty(t, pseudo.Left(told(t, 1, "-policy", "germany", "-lang", name, "bad"), names))
 }
 
 // The log of a quarter holds together.
