@@ -188,15 +188,15 @@ func (p *Pack) tray() bool { return p.open() && p.Inside != "" }
 
 func (k *checker) barrier() {
 	p := k.p
-	packed, single, kind := !p.open(), !p.Barrier.reusable(), string(p.Barrier)
+	packed, single, kind := !p.open(), !p.Barrier.reusable(), lang.Data(string(p.Barrier))
 	fit, by := p.steam()
-	k.Ask(barrierUnfit, "/barrier").When(packed).Yes(fit).By(by).Detail("barrier", cmp.Or(kind,
-		lang.Phrase("not recorded")))
-	k.Ask(barrierReused, "/reused").When(packed && single).No(p.Reused).Detail("barrier", cmp.Or(kind,
-		lang.Phrase("wrap or pouch")))
+	k.Ask(barrierUnfit, "/barrier").When(packed).Yes(fit).By(by).
+		Explain("barrier", cmp.Or(kind, lang.Say("not-recorded: not recorded")))
+	k.Ask(barrierReused, "/reused").When(packed && single).No(p.Reused).
+		Explain("barrier", cmp.Or(kind, lang.Say("wrap-or-pouch: wrap or pouch")))
 	k.expiry(k.Ask(barrierExpired, "/expires").When(packed && (single || p.Expires.IsValid())), p.Expires)
-	k.Ask(barrierLinen, "/barrier").When(packed).Given(kind != "").BrokenIf(p.Barrier == TextileWrap)
-	k.Ask(barrierSleeve, "/barrier").When(packed).Given(kind != "").BrokenIf(p.Barrier == NylonSleeve)
+	k.Ask(barrierLinen, "/barrier").When(packed).Given(kind.IsValid()).BrokenIf(p.Barrier == TextileWrap)
+	k.Ask(barrierSleeve, "/barrier").When(packed).Given(kind.IsValid()).BrokenIf(p.Barrier == NylonSleeve)
 }
 
 // barriers are those that somebody says something of: whether they are fit for steam,
@@ -356,13 +356,15 @@ func (k *checker) types() {
 	integrating := slices.ContainsFunc(p.Indicators, func(in Indicator) bool { return in.Type == 5 && p.within(&in) })
 	switch {
 	case implant == moistheat.NotRecorded:
-		r.Open(moistheat.Unrecorded).Detail("why", lang.Phrase("whether the pack holds an implant is not recorded"))
+		r.Open(moistheat.Unrecorded).
+			Explain("why", lang.Say("implant-unrecorded: whether the pack holds an implant is not recorded"))
 	case integrating:
 		r.Met()
 	case best == 6:
-		r.Open(moistheat.NoLimit).Detail("why", lang.Phrase("it is of type 6, and the text names type 5"))
+		r.Open(moistheat.NoLimit).
+			Explain("why", lang.Say("indicator-type-six: it is of type 6, and the text names type 5"))
 	case !known:
-		r.Open(moistheat.Unrecorded).Detail("why", lang.Phrase("its type is not recorded"))
+		r.Open(moistheat.Unrecorded).Explain("why", lang.Say("indicator-type-unrecorded: its type is not recorded"))
 	default:
 		r.Broken()
 	}

@@ -19,15 +19,15 @@ func (k *checker) contents() {
 		return
 	}
 	difference, known := p.conflict()
-	known = known || difference != ""
+	known = known || difference.IsValid()
 	k.Ask(contentsMixed, "/items").When(known || p.mixed() != moistheat.No).
-		Given(known).BrokenIf(difference != "").Detail("difference", difference)
+		Given(known).BrokenIf(difference.IsValid()).Explain("difference", difference)
 }
 
 // conflict says in what the instructions of the items cannot be met together.
 // known reports whether every item has instructions on air removal and temperature,
 // without which an empty difference proves nothing.
-func (p *Pack) conflict() (difference string, known bool) {
+func (p *Pack) conflict() (difference moistheat.Detail, known bool) {
 	known = true
 	var least, most units.Temperature
 	air := []moistheat.AirRemoval{moistheat.GravityDisplacement, moistheat.DynamicAirRemoval,
@@ -47,12 +47,13 @@ func (p *Pack) conflict() (difference string, known bool) {
 	}
 	switch {
 	case len(air) == 0:
-		return lang.Phrase("no air removal suits all of them"), known
+		return lang.Say("no-common-air-removal: no air removal suits all of them"), known
 	case most.IsValid() && least.Compare(most) > 0:
-		return lang.Sprint("one item needs {1:number}, another allows no more than {2:number}", least.String(),
+		return lang.Say("no-common-temperature: one item needs {1:number}, another allows no more than {2:number}",
+			least.String(),
 			most.String()), known
 	}
-	return "", known
+	return moistheat.Detail{}, known
 }
 
 // mixed says whether the pack holds hollow items beside porous or textile ones.
@@ -97,7 +98,7 @@ func (k *checker) metals() {
 	}
 	q := k.Ask(metalsTouching, "/items").When(len(kinds) > 1 || !known && len(k.p.Items) > 1)
 	if len(kinds) < 2 {
-		q.Open(moistheat.Unrecorded).Detail("metals", lang.Phrase("not recorded"))
+		q.Open(moistheat.Unrecorded).Explain("metals", lang.Say("not-recorded: not recorded"))
 		return
 	}
 	slices.Sort(kinds)
@@ -127,7 +128,7 @@ func (k *checker) item(it *Item) {
 	k.cleaning(it)
 	k.traits(it)
 	k.lumens(it)
-	name := []moistheat.Param{moistheat.ParamOf("item", cmp.Or(it.Name, lang.Phrase("the item")))}
+	name := []moistheat.Param{{Name: "item", Value: cmp.Or(lang.Data(it.Name), lang.Say("the-item: the item"))}}
 	for i := range k.Findings {
 		if f := &k.Findings[i]; f.Outcome < moistheat.Undetermined {
 			continue
@@ -205,9 +206,10 @@ func (k *checker) described(it *Item) {
 	case it.HasLumens == moistheat.No && (len(it.Lumens) > 0 || it.Has(Hollow) == moistheat.Yes):
 		q.At("/hasLumens").Broken().With("what", lang.Term("described: lumen"))
 	case !it.described():
-		q.At("/traits").Open(moistheat.Unrecorded).With("what", lang.Phrase("what the item is"))
+		q.At("/traits").Open(moistheat.Unrecorded).Say("what", lang.Say("item-undescribed: what the item is"))
 	case it.HasLumens == moistheat.Yes && len(it.Lumens) == 0:
-		q.At("/lumens").Open(moistheat.Unrecorded).With("what", lang.Phrase("the lumens that it has"))
+		q.At("/lumens").Open(moistheat.Unrecorded).
+			Say("what", lang.Say("item-lumens-unlisted: the lumens that it has"))
 	default:
 		q.Met()
 	}

@@ -10,8 +10,10 @@ func (k *checker) loan() {
 	l := ask.Some(k.p.Loan)
 	lent := k.p.Loan != nil
 	k.Ask(loanUncleaned, "/loan/cleaned").When(lent).Yes(l.Cleaned)
-	k.Ask(loanUnproven, "/loan/proof").When(lent).With("what", lang.Phrase("the sender's proof of decontamination")).
+	k.Ask(loanUnproven, "/loan/proof").When(lent).
+		Say("what", lang.Say("loan-proof: the sender's proof of decontamination")).
 		Known(l.Proof != "")
-	k.Ask(loanUnproven, "/loan/counted").When(lent).With("what", lang.Phrase("the count against the sender's list")).
+	k.Ask(loanUnproven, "/loan/counted").When(lent).
+		Say("what", lang.Say("loan-count: the count against the sender's list")).
 		Yes(l.Counted)
 }

@@ -31,19 +31,23 @@ func (k *checker) sealer() {
 	}
 	switch {
 	case s.Tested == moistheat.No:
-		q.At("/seal/tested").Broken().With("due", lang.Phrase("it was not tested"))
+		q.At("/seal/tested").Broken().Say("due", lang.Say("seal-not-tested: it was not tested"))
 	case last.IsValid() && changed.Compare(last) > 0 && (!on.IsValid() || changed.Compare(on) <= 0):
 		q.At("/seal/changed").Broken().
-			With("due", lang.Sprint("last on {1:date}, and repaired or given new material on {2:date}", last.String(),
+			Say("due", lang.Say("seal-changed-since: last on {1:date}, and repaired or given new material on {2:date}",
+				last.String(),
 				changed.String()))
 	case until.IsValid() && on.Compare(until) > 0:
-		q.Broken().With("due", lang.Sprint("last on {1:date}, due again by {2:date}", last.String(), until.String()))
+		q.Broken().
+			Say("due", lang.Say("seal-test-due: last on {1:date}, due again by {2:date}",
+				last.String(), until.String()))
 	case !last.IsValid() && s.Tested == moistheat.Yes:
 		q.At("/seal/tested").Met()
 	case !last.IsValid():
-		q.At("/seal").Open(moistheat.Unrecorded).With("missing", lang.Phrase("when the sealer was last tested"))
+		q.At("/seal").Open(moistheat.Unrecorded).
+			Say("missing", lang.Say("seal-test-when: when the sealer was last tested"))
 	case age == nil && s.Tested == moistheat.NotRecorded:
-		q.Open(moistheat.NoLimit).With("missing", lang.Phrase("how old the test may be"))
+		q.Open(moistheat.NoLimit).Say("missing", lang.Say("seal-test-age: how old the test may be"))
 	default:
 		k.counts(q, s)
 	}
@@ -54,12 +58,15 @@ func (k *checker) sealer() {
 func (k *checker) counts(q ask.Question, s Seal) {
 	switch on := k.c.Date; {
 	case !on.IsValid():
-		q.Open(moistheat.Unrecorded).With("missing", lang.Phrase("on which day the pack was sterilized"))
+		q.Open(moistheat.Unrecorded).
+			Say("missing", lang.Say("pack-sterilized-when: on which day the pack was sterilized"))
 	case s.LastTest.Compare(on) > 0:
-		q.Open(moistheat.Unrecorded).With("missing", lang.Phrase("how the sealer's last test before this load went"))
+		q.Open(moistheat.Unrecorded).
+			Say("missing", lang.Say("seal-test-before-load: how the sealer's last test before this load went"))
 	case !s.Changed.IsValid() && s.Tested == moistheat.NotRecorded:
 		q.At("/seal").Open(moistheat.Unrecorded).
-			With("missing", lang.Phrase("whether the sealer was repaired or given new material since"))
+			Say("missing", lang.Say("seal-changed-unknown: whether the sealer was repaired or given new "+
+				"material since"))
 	default:
 		q.Met()
 	}

@@ -19,7 +19,7 @@ func (k *checker) electric(r *row) (figure, verdict) {
 		return figure{pointer: pointerTo(r.Determinand)}, undetermined(reasonMissing)
 	case byResistivity:
 		f, at = s.Resistivity.figure(Resistivity), s.Resistivity.Correction
-		if f.reason == "" {
+		if !f.reason.isValid() {
 			f = f.reciprocal()
 		}
 	default:
@@ -27,8 +27,8 @@ func (k *checker) electric(r *row) (figure, verdict) {
 	}
 	switch {
 	case r.Unjudged != "":
-		return f, undetermined(r.Unjudged)
-	case f.reason != "":
+		return f, undetermined(unstated(r.Unjudged))
+	case f.reason.isValid():
 		return f, undetermined(f.reason)
 	case r.steps != nil:
 		return f, r.stages(f, at, s.Equilibrated)

@@ -24,48 +24,68 @@ var limitRules = [...]ask.ID{
 	Bacteria: bacteriaOver, Endotoxin: endotoxinOver, Turbidity: turbidityOver, Appearance: appearanceUnclear,
 }
 
-// Why a reading cannot be judged.
-const (
-	reasonMissing     = string(lang.Text("it was not measured"))
-	reasonValue       = string(lang.Text("the figure is not one that can be measured"))
-	reasonStep        = string(lang.Text("the smallest step that the test can show is not recorded"))
-	reasonCoarse      = string(lang.Text("the test cannot show so little"))
-	reasonBetween     = string(lang.Text("the true value lies on both sides of the limit"))
-	reasonPen         = string(lang.Text("a pen measures conductivity, not what is dissolved; its factor is not known"))
-	reasonSpecies     = string(lang.Text("it is not known as what the concentration is expressed"))
-	reasonSubstance   = string(lang.Text("it is expressed as something else"))
-	reasonTemperature = string(lang.Text("the temperature that the reading stands for is not recorded"))
-	reasonDocument    = string(lang.Text("it is not settled which temperature the document means"))
-	reasonCarry       = string(lang.Text(
-		"the rules that carry a conductivity to another temperature give different verdicts"))
-	reasonRange  = string(lang.Text("its temperature is outside the range of the conversion; cool the sample"))
-	reasonSlip   = string(lang.Text("its unit is in doubt"))
-	reasonRaw    = string(lang.Text("the pharmacopoeia wants a reading without compensation, and its temperature"))
-	reasonTable  = string(lang.Text("its temperature is outside the table"))
-	reasonStage2 = string(lang.Text("it is above stage 1; stir the sample at 25 °C until it changes no more and " +
-		"measure again (stage 2)"))
-	reasonStage2Warm = string(lang.Text("stage 2 was not measured at 24 to 26 °C"))
-	reasonLook       = string(lang.Text("not all of what it looks like is recorded"))
-	reasonStage3     = string(lang.Text("it is above stage 2; measure the pH to 0.1 (stage 3)"))
+// reason is why a reading cannot be judged: a phrase, or a document's own text. The zero reason is none.
+type reason struct {
+	kind   moistheat.Reason
+	phrase lang.Text
+	told   string
+}
+
+func (r reason) isValid() bool { return r != reason{} }
+
+// why returns the reason for a person.
+func (r reason) why() moistheat.Detail {
+	if r.phrase == "" {
+		return lang.Told(r.told)
+	}
+	return lang.Say(r.phrase)
+}
+
+// The reasons. What a document gives as its own is that it states no figure.
+var (
+	reasonMissing = reason{moistheat.Unrecorded, "water-unmeasured: it was not measured", ""}
+	reasonValue   = reason{moistheat.NotMeasurable,
+		"water-value-impossible: the figure is not one that can be measured", ""}
+	reasonStep = reason{moistheat.Unrecorded,
+		"water-step-unrecorded: the smallest step that the test can show is not recorded", ""}
+	reasonCoarse = reason{moistheat.NotMeasurable,
+		"water-test-coarse: the test cannot show so little", ""}
+	reasonBetween = reason{moistheat.NotMeasurable,
+		"water-value-both-sides: the true value lies on both sides of the limit", ""}
+	reasonPen = reason{moistheat.NotMeasurable,
+		"water-pen-factor: a pen measures conductivity, not what is dissolved; its factor is not known", ""}
+	reasonSpecies = reason{moistheat.Unrecorded,
+		"water-species-unrecorded: it is not known as what the concentration is expressed", ""}
+	reasonSubstance = reason{moistheat.NotMeasurable,
+		"water-species-other: it is expressed as something else", ""}
+	reasonTemperature = reason{moistheat.Unrecorded,
+		"water-temperature-unrecorded: the temperature that the reading stands for is not recorded", ""}
+	reasonDocument = reason{moistheat.BetweenLimits,
+		"water-temperature-unsettled: it is not settled which temperature the document means", ""}
+	reasonCarry = reason{moistheat.BetweenLimits,
+		"water-conversions-differ: the rules that carry a conductivity to another temperature give " +
+			"different verdicts", ""}
+	reasonRange = reason{moistheat.NotMeasurable,
+		"water-temperature-unconverted: its temperature is outside the range of the conversion; cool " +
+			"the sample", ""}
+	reasonSlip = reason{moistheat.Contradictory, "water-unit-doubtful: its unit is in doubt", ""}
+	reasonRaw  = reason{moistheat.NotMeasurable,
+		"water-reading-compensated: the pharmacopoeia wants a reading without compensation, and its " +
+			"temperature", ""}
+	reasonTable = reason{moistheat.NoLimit,
+		"water-temperature-untabled: its temperature is outside the table", ""}
+	reasonStage2 = reason{moistheat.NotYet,
+		"water-stage-two-needed: it is above stage 1; stir the sample at 25 °C until it changes no " +
+			"more and measure again (stage 2)", ""}
+	reasonStage2Warm = reason{moistheat.NotMeasurable,
+		"water-stage-two-temperature: stage 2 was not measured at 24 to 26 °C", ""}
+	reasonLook = reason{moistheat.Unrecorded,
+		"water-looks-unrecorded: not all of what it looks like is recorded", ""}
+	reasonStage3 = reason{moistheat.NotYet,
+		"water-stage-three-needed: it is above stage 2; measure the pH to 0.1 (stage 3)", ""}
 )
 
-// kindOf says of what kind a reason is. What a document gives as its own reason is that
-// it states no figure.
-func kindOf(reason string) moistheat.Reason {
-	switch reason {
-	case reasonMissing, reasonStep, reasonSpecies, reasonTemperature, reasonLook:
-		return moistheat.Unrecorded
-	case reasonValue, reasonCoarse, reasonBetween, reasonPen, reasonSubstance, reasonRange, reasonRaw, reasonStage2Warm:
-		return moistheat.NotMeasurable
-	case reasonDocument, reasonCarry:
-		return moistheat.BetweenLimits
-	case reasonSlip:
-		return moistheat.Contradictory
-	case reasonStage2, reasonStage3:
-		return moistheat.NotYet
-	}
-	return moistheat.NoLimit
-}
+func unstated(why string) reason { return reason{moistheat.NoLimit, "", why} }
 
 func applies(points []SamplingPoint, p SamplingPoint) bool {
 	return len(points) == 0 || slices.Contains(points, p)
@@ -145,13 +165,13 @@ func (k *checker) row(l *Limits, r *row) {
 	source.Basis = max(source.Basis, v.basis)
 	q := k.Ask(limitRules[r.Determinand], f.pointer)
 	if v.outcome == moistheat.Undetermined {
-		q.Open(kindOf(v.reason))
+		q.Open(v.reason.kind)
 	}
 	q.Is(v.outcome).Of(f.value, r.limit(f, v)).Table(r.table).By(source)
 	for _, p := range [...]moistheat.Param{
 		moistheat.ParamOf("document", r.document), moistheat.ParamOf("status", string(l.info.Status)),
-		moistheat.ParamOf("relation", r.relation(f, v)), moistheat.ParamOf("at", r.at),
-		moistheat.ParamOf("reason", v.reason),
+		moistheat.ParamOf("relation", r.relation(f, v)), {Name: "at", Value: r.at},
+		{Name: "reason", Value: v.reason.why()},
 	} {
 		if p.Value.IsValid() {
 			q.Say(p.Name, p.Value)
@@ -163,11 +183,13 @@ func (k *checker) row(l *Limits, r *row) {
 func (r *row) prepare(document string) {
 	r.table = document + "#" + r.ID
 	r.document = strings.TrimSpace(r.Source.Document + " " + r.Source.Edition)
-	var at []string
 	for _, t := range r.At {
-		at = append(at, t.String())
+		at := lang.Data(t.String())
+		if r.at.IsValid() {
+			at = lang.With("either-of: {1:text} or {2:text}", r.at, at)
+		}
+		r.at = at
 	}
-	r.at = strings.Join(at, " or ")
 }
 
 // limit returns the bound to show: of a range, the one that is broken, or the upper.
@@ -210,7 +232,7 @@ func (k *checker) judge(r *row) (figure, verdict) {
 	f := figure{pointer: pointerTo(d)}
 	switch read := k.Sample.reading(d); {
 	case r.Unjudged != "":
-		return f, undetermined(r.Unjudged)
+		return f, undetermined(unstated(r.Unjudged))
 	case d == Appearance && a != nil:
 		return f, a.judge(r.sediment)
 	case read == nil:
@@ -218,7 +240,7 @@ func (k *checker) judge(r *row) (figure, verdict) {
 	default:
 		f = read.figure(d)
 	}
-	if f.reason != "" {
+	if f.reason.isValid() {
 		return f, undetermined(f.reason)
 	}
 	return f, r.bounds.judgeSpecies(f, d, r.As)
@@ -296,7 +318,7 @@ func express(x units.Value, from, to units.Species) (units.Value, bool) {
 // 0.01 µS/cm, as pure water at 0 °C has 0.0115 µS/cm.
 func (k *checker) slipPlaces(f figure) int {
 	s := k.Sample
-	if f.pointer != pointerTo(Conductivity) || f.reason != "" {
+	if f.pointer != pointerTo(Conductivity) || f.reason.isValid() {
 		return 0
 	}
 	treated := s.Point != Mains && s.Treatment != Untreated && s.Treatment != Softened
@@ -315,7 +337,7 @@ func (k *checker) slip() {
 	places := k.slipPlaces(f)
 	q := k.Ask(unitSlip, f.pointer).BrokenIf(places != 0).Of(f.value, units.Value{})
 	if places != 0 {
-		q.With("probable", probable(shift(f.value, places)))
+		q.Say("probable", probable(shift(f.value, places)))
 	}
 }
 
@@ -330,7 +352,7 @@ func slipPerVolume[U units.Unit](k *checker, l *Limits, r *Reading[U], d Determi
 	for i := range l.rows {
 		w := &l.rows[i]
 		limit, ok := units.Of[U](w.Max)
-		if w.Determinand != d || !applies(w.Points, k.Sample.Point) || !ok || f.reason != "" ||
+		if w.Determinand != d || !applies(w.Points, k.Sample.Point) || !ok || f.reason.isValid() ||
 			r.Value.Unit() == limit.Unit() {
 			continue
 		}
@@ -345,10 +367,10 @@ func slipPerVolume[U units.Unit](k *checker, l *Limits, r *Reading[U], d Determi
 }
 
 // probable names a conductivity in µS/cm, rounded to 0.01.
-func probable(v units.Value) string {
+func probable(v units.Value) moistheat.Detail {
 	q, _ := units.Of[units.ConductivityUnit](v)
 	if q = q.Convert(units.MicrosiemensPerCentimetre, 2, units.TiesToEven); q.IsValid() {
-		return q.String()
+		return lang.Data(q.String())
 	}
-	return lang.Phrase("another unit")
+	return lang.Say("water-another-unit: another unit")
 }

@@ -55,14 +55,15 @@ type Row struct {
 // row is a Row made ready for comparison.
 type row struct {
 	Row
-	table, document, at string // for findings
-	bounds              bounds
-	steps               []step // highest conductivity by temperature, without compensation
-	linear              bool   // between steps: a line; otherwise the lower step
-	stirred             units.Conductivity
-	byPH                []step
-	finest              units.Conductivity // resolution that a table of steps asks of the meter
-	sediment            bool               // an appearance also asks that nothing settles
+	table, document string           // for findings
+	at              moistheat.Detail // the temperatures, for findings
+	bounds          bounds
+	steps           []step // highest conductivity by temperature, without compensation
+	linear          bool   // between steps: a line; otherwise the lower step
+	stirred         units.Conductivity
+	byPH            []step
+	finest          units.Conductivity // resolution that a table of steps asks of the meter
+	sediment        bool               // an appearance also asks that nothing settles
 }
 
 type step struct {

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/units"
 )
 
@@ -325,7 +326,9 @@ func TestUnjudged(t *testing.T) {
 			tiny := units.MustParse[units.MassConcentrationUnit]("0.0001 mg/L").Value()
 			f := findingOf(check(sampleAt(r, tiny, 100), l), book.Name(limitRules[r.Determinand]))
 			assert.Equal(t, moistheat.Undetermined, f.Outcome, id)
+			assert.Equal(t, moistheat.NoLimit, f.Reason, id)
 			assert.Equal(t, r.Unjudged, f.Param("reason"))
+			assert.NotEmpty(t, lang.German().Texts[r.Unjudged], "in German")
 		}
 	}
 }

@@ -21,7 +21,7 @@ type figure struct {
 	as      units.Species // what a concentration is expressed as
 	step    units.Value   // what a display or report can tell apart; invalid where the span says it
 	stated  bool          // the step was recorded, not read off the digits
-	reason  string        // why there is no span
+	reason  reason        // why there is no span
 	pointer string
 }
 
@@ -194,13 +194,13 @@ func (b bounds) compare(s span) moistheat.Outcome {
 // steps it also has the limit that decided and the weakest basis under the verdict.
 type verdict struct {
 	outcome moistheat.Outcome
-	reason  string
+	reason  reason
 	limit   units.Conductivity
 	basis   moistheat.Basis
 }
 
-func undetermined(reason string) verdict {
-	return verdict{outcome: moistheat.Undetermined, reason: reason}
+func undetermined(why reason) verdict {
+	return verdict{outcome: moistheat.Undetermined, reason: why}
 }
 
 // judge holds a span against bounds, with the step of the test.
@@ -218,8 +218,8 @@ func (b bounds) judge(s span, step units.Value) verdict {
 }
 
 // agree merges the verdicts of all that a reading can mean. Where they differ, the
-// reason says why.
-func agree(a, b verdict, reason string) verdict {
+// verdict is undetermined for that reason.
+func agree(a, b verdict, why reason) verdict {
 	switch {
 	case a.outcome == 0:
 		return b
@@ -228,7 +228,7 @@ func agree(a, b verdict, reason string) verdict {
 	case b.outcome == moistheat.Undetermined:
 		return b
 	case a.outcome != b.outcome:
-		return undetermined(reason)
+		return undetermined(why)
 	}
 	return a
 }

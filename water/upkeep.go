@@ -44,23 +44,26 @@ func (k *checker) stale() {
 	at := func(member string) ask.Question { return q.At("/reservoir/" + member) }
 	switch {
 	case r.Drained == moistheat.No:
-		at("drained").Broken().With("reason", lang.Phrase("it was not drained"))
+		at("drained").Broken().Say("reason", lang.Say("reservoir-not-drained: it was not drained"))
 	case r.Refilled == moistheat.No:
-		at("refilled").Broken().With("reason", lang.Phrase("it was not refilled"))
+		at("refilled").Broken().Say("reason", lang.Say("reservoir-not-refilled: it was not refilled"))
 	case filled && r.LastFilled.After(cycle):
 		at("lastFilled").Open(moistheat.Contradictory).
-			With("reason", lang.Phrase("the newest recorded filling is later than the cycle"))
+			Say("reason", lang.Say("reservoir-filled-later: the newest recorded filling is later than the cycle"))
 	case filled && !sameDay(r.LastFilled, cycle):
 		at("lastFilled").Broken().
-			With("reason", lang.Sprint("it was last filled on {1:date}",
+			Say("reason", lang.Say("reservoir-last-filled: it was last filled on {1:date}",
 				r.LastFilled.In(cycle.Location()).Format(time.DateOnly)))
 	case !r.LastDrained.IsZero() && !r.LastFilled.IsZero() && r.LastDrained.After(r.LastFilled):
 		at("lastDrained").Open(moistheat.Contradictory).
-			With("reason", lang.Phrase("the newest recorded draining is later than the newest filling"))
+			Say("reason", lang.Say("reservoir-drained-later: the newest recorded draining is later than the "+
+				"newest filling"))
 	case r.Drained == moistheat.NotRecorded && r.LastDrained.IsZero():
-		at("drained").Open(moistheat.Unrecorded).With("reason", lang.Phrase("it is not recorded whether it was drained"))
+		at("drained").Open(moistheat.Unrecorded).
+			Say("reason", lang.Say("reservoir-drained-unrecorded: it is not recorded whether it was drained"))
 	case r.Refilled == moistheat.NotRecorded && !filled:
-		at("refilled").Open(moistheat.Unrecorded).With("reason", lang.Phrase("it is not recorded whether it was refilled"))
+		at("refilled").Open(moistheat.Unrecorded).
+			Say("reason", lang.Say("reservoir-refilled-unrecorded: it is not recorded whether it was refilled"))
 	default:
 		q.Met()
 	}
@@ -104,9 +107,9 @@ func (k *checker) sampling() {
 	case count && chemistry: // one bottle cannot serve both
 		q.Open(moistheat.Contradictory)
 	case count:
-		q.No(taken.Rinsed).With("how", lang.Phrase("rinsed before a sample for a viable count was taken"))
+		q.No(taken.Rinsed).Say("how", lang.Say("sample-rinsed: rinsed before a sample for a viable count was taken"))
 	case chemistry:
-		q.Yes(taken.Rinsed).With("how", lang.Phrase("not rinsed with the water to be tested"))
+		q.Yes(taken.Rinsed).Say("how", lang.Say("sample-unrinsed: not rinsed with the water to be tested"))
 	}
 	pure := s.Conductivity != nil && s.Conductivity.Value.Compare(units.New(1, 0, units.MicrosiemensPerCentimetre)) < 0
 	k.Ask(sampleAir, "/sample/sampling/full").When(pure).Yes(taken.Full)
@@ -158,15 +161,15 @@ func (k *checker) age(l *Limits) {
 		q := k.Ask(sampleOld, "/sample/time")
 		switch {
 		case s.Time.IsZero() || at.IsZero():
-			q.Open(moistheat.Unrecorded).Of(units.Value{}, iv.every.Value()).With("reason",
-				lang.Phrase("a time is not recorded"))
+			q.Open(moistheat.Unrecorded).Of(units.Value{}, iv.every.Value()).
+				Say("reason", lang.Say("sample-time-unrecorded: a time is not recorded"))
 		case age < 0:
-			q.Open(moistheat.Contradictory).Of(units.Value{}, iv.every.Value()).With("reason",
-				lang.Phrase("the sample was taken later"))
+			q.Open(moistheat.Contradictory).Of(units.Value{}, iv.every.Value()).
+				Say("reason", lang.Say("sample-taken-later: the sample was taken later"))
 		default:
 			ask.AtMost(q, old, iv.every).Of(old.Convert(units.Day, 1, units.Up).Value(), iv.every.Value())
 		}
 		q.By(iv.source).Table(l.info.ID).With("determinands", strings.Join(names, ", ")).
-			With("document", iv.source.Document).With("relation", lang.Phrase("at most"))
+			With("document", iv.source.Document).With("relation", lang.Term("relation: at most"))
 	}
 }

@@ -142,8 +142,9 @@ func (c *Catalogue) Prepare() {
 				}
 				c.uncoded[words], en = texts[en], words
 			}
-			if strings.Contains(en, "{1") {
-				c.filled = append(c.filled, patternOf(en))
+			p := patternOf(en)
+			if strings.Contains(en, "{1") && !slices.Contains(separators[:], strings.Join(p.words, "")) {
+				c.filled = append(c.filled, p)
 			}
 		}
 	}

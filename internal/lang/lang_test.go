@@ -78,10 +78,11 @@ func parse(t *testing.T, texts map[string]string) *lang.Catalogue {
 // a list, too.
 func TestPhrases(t *testing.T) {
 	c := parse(t, map[string]string{
-		"{1:calendar.EventKind} test": "T[{1}]", "calendar.EventKind: leak": "L", "at least every {1:text}": "E[{1}]",
-		"{1:number} days": "[{1}]D", "lots-differ: the control is of lot {1}, the indicator of lot {2}": "K[{2}][{1}]",
-		", except 1 pack":        "-",
-		"{1:calendar.EventKind}": "{1}", "calendar.EventKind: calibration": "C",
+		"test-kind: {1:calendar.EventKind} test": "T[{1}]", "calendar.EventKind: leak": "L",
+		"duty-every: at least every {1:text}": "E[{1}]", "number-of-days: {1:number} days": "[{1}]D",
+		"lots-differ: the control is of lot {1}, the indicator of lot {2}": "K[{2}][{1}]",
+		", except 1 pack":                    "-",
+		"event-kind: {1:calendar.EventKind}": "{1}", "calendar.EventKind: calibration": "C",
 	})
 	for value, want := range map[string]string{
 		"leak test":                        "T[L]",

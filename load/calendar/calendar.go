@@ -13,7 +13,6 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/lang"
-	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/units"
 )
 
@@ -54,45 +53,52 @@ type Week struct {
 }
 
 // testName returns what a test of a kind is called, of biological ones by the indicator.
-func testName(kind EventKind) string {
+func testName(kind EventKind) moistheat.Detail {
 	switch kind.String() {
 	case "biological":
-		return lang.Phrase("biological indicator test")
+		return lang.Say("test-biological: biological indicator test")
 	case "requalification", "calibration", "seal check", "temperature check", "inspection", "bath change", "gasket",
 		"filter", "service", "pressure vessel", "installation qualification", "operational qualification",
 		"performance qualification":
-		return lang.Sprint("{1:calendar.EventKind}", kind.String())
+		return lang.Say("event-kind: {1:calendar.EventKind}", kind.String())
 	}
-	return lang.Sprint("{1:calendar.EventKind} test", kind.String())
+	return lang.Say("test-kind: {1:calendar.EventKind} test", kind.String())
 }
 
-// String returns the duty in words, such as "biological every P7D".
-func (d Duty) String() string {
-	s := testName(d.Test)
-	add := func(t lang.Text, values ...string) { s += ", " + lang.Sprint(t, values...) }
+// String returns the duty in English words, such as "biological indicator test, at least every 7 days".
+func (d Duty) String() string { return d.Words().String() }
+
+// Words returns the duty in words, as a phrase.
+func (d Duty) Words() moistheat.Detail {
+	parts := []moistheat.Detail{testName(d.Test)}
+	add := func(what moistheat.Detail) { parts = append(parts, what) }
+	every := func() { add(lang.With("duty-every: at least every {1:text}", d.Every.Words())) }
+	each := func() { add(lang.Say("duty-each: each {1:calendar.Cadence}", string(d.Cadence))) }
 	switch d.Cadence {
 	case ByInterval:
-		add("at least every {1:text}", d.Every.Words())
+		every()
 	case ByHoursOfUse:
-		add("every {1:number} of use or {2:text}, whichever is first", d.HoursOfUse.String(), d.Every.Words())
+		add(lang.With("duty-hours: every {1:number} of use or {2:text}, whichever is first",
+			lang.Data(d.HoursOfUse.String()), d.Every.Words()))
 	case ByManufacturer:
-		add("as the manufacturer's schedule says")
+		add(lang.Say("duty-manufacturer: as the manufacturer's schedule says"))
 		if d.Every.IsValid() {
-			add("at least every {1:text}", d.Every.Words())
+			every()
 		}
 	case ByCalendarWeek, ByCalendarWeekWithPatients:
-		add("each {1:calendar.Cadence}", string(d.Cadence))
-		add("from {1:text}", prose.Capital(string(d.Week.Begins)))
+		each()
+		add(lang.With("duty-from: from {1:text}", d.Week.Begins.words()))
 	default:
-		add("each {1:calendar.Cadence}", string(d.Cadence))
+		each()
 	}
 	if d.PerCycleKind == moistheat.Yes {
-		add("in every kind of cycle used")
+		add(lang.Say("duty-cycle-kinds: in every kind of cycle used"))
 	}
+	all := lang.Join(", ", parts...)
 	if d.When != "" {
-		s = lang.Sprint("{1:text} ({2:calendar.Condition})", s, string(d.When))
+		return lang.With("duty-when: {1:text} ({2:calendar.Condition})", all, lang.Data(string(d.When)))
 	}
-	return s
+	return all
 }
 
 // Retention is one line of a policy's retention table. Exactly one of Keep,
@@ -229,31 +235,27 @@ func (p Period) String() string {
 }
 
 // Words returns the period for a person, such as "7 days".
-func (p Period) Words() string {
-	switch p.unit {
-	case 'H':
-		return period(int(p.n), "1 hour", "{1:number} hours")
-	case 'D':
-		return period(int(p.n), "1 day", "{1:number} days")
-	case 'M':
-		return period(int(p.n), "1 month", "{1:number} months")
-	case 'Y':
-		return period(int(p.n), "1 year", "{1:number} years")
+func (p Period) Words() moistheat.Detail {
+	n := strconv.Itoa(int(p.n))
+	switch {
+	case p == Period{1, 'H'}:
+		return lang.Say("one-hour: 1 hour")
+	case p == Period{1, 'D'}:
+		return lang.Say("one-day: 1 day")
+	case p == Period{1, 'M'}:
+		return lang.Say("one-month: 1 month")
+	case p == Period{1, 'Y'}:
+		return lang.Say("one-year: 1 year")
+	case p.unit == 'H':
+		return lang.Say("number-of-hours: {1:number} hours", n)
+	case p.unit == 'D':
+		return lang.Say("number-of-days: {1:number} days", n)
+	case p.unit == 'M':
+		return lang.Say("number-of-months: {1:number} months", n)
+	case p.unit == 'Y':
+		return lang.Say("number-of-years: {1:number} years", n)
 	}
-	return p.String()
-}
-
-// What a week begins with.
-const (
-	_ lang.Text = "Monday"
-	_ lang.Text = "Sunday"
-)
-
-func period(n int, one, more lang.Text) string {
-	if n == 1 {
-		return lang.Phrase(one)
-	}
-	return lang.Sprint(more, strconv.Itoa(n))
+	return lang.Data(p.String())
 }
 
 // MarshalText is [Period.String].
@@ -353,6 +355,16 @@ const (
 	FromMonday WeekBeginning = "monday"
 	FromSunday WeekBeginning = "sunday"
 )
+
+func (w WeekBeginning) words() moistheat.Detail {
+	switch w {
+	case FromMonday:
+		return lang.Say("week-monday: Monday")
+	case FromSunday:
+		return lang.Say("week-sunday: Sunday")
+	}
+	return lang.Data(string(w))
+}
 
 // Condition narrows a duty. The zero value means always.
 type Condition string

@@ -33,8 +33,8 @@ func TestPeriod(t *testing.T) {
 	assert.Equal(t, "P9999D", mustPeriod("P9999D").String())
 	assert.True(t, Period{}.IsZero())
 	assert.False(t, mustPeriod("P1D").IsZero())
-	assert.Equal(t, "7 days", mustPeriod("P7D").Words())
-	assert.Equal(t, "1 year", mustPeriod("P1Y").Words())
+	assert.Equal(t, "7 days", mustPeriod("P7D").Words().String())
+	assert.Equal(t, "1 year", mustPeriod("P1Y").Words().String())
 }
 
 // A period is compared by its length: a day is 24 hours, a month at least 28 days, a year

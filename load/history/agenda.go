@@ -37,7 +37,8 @@ type Task struct {
 	Hazards    []moistheat.Hazard `json:"hazards,omitempty"` // what doing it can do to a person
 	Source     moistheat.Source   `json:"source"`
 
-	in moistheat.Language
+	what, why moistheat.Detail // which What and Why say in the language
+	in        moistheat.Language
 }
 
 // String returns the task for a person: what protects from its hazards first.
@@ -122,12 +123,18 @@ func (h *History) Agenda(at time.Time) Agenda {
 	}
 	for i, d := range all {
 		if t, in := taskOf(d, at); in {
-			t.Why += doubts[i]
+			if doubts[i].IsValid() {
+				t.why = lang.Join(". ", t.why, doubts[i])
+			}
 			out = append(out, t)
 		}
 	}
 	out = append(out, h.awaited(at)...)
 	out = append(out, append(h.left(at), h.lent(at)...)...)
+	for i := range out {
+		t := &out[i]
+		t.What, t.Why = t.what.String(), strings.TrimSuffix(t.why.String(), ".")
+	}
 	slices.SortStableFunc(out, func(a, b Task) int {
 		return cmp.Or(cmp.Compare(a.place(), b.place()), cmp.Compare(a.Sterilizer, b.Sterilizer),
 			cmp.Compare(a.Device, b.Device), cmp.Compare(a.step(), b.step()))
@@ -142,19 +149,20 @@ func (t *Task) place() int {
 // The steps of an opening, in their order: a leak test is of a cold and dry chamber, an air
 // removal test of one that is warm.
 const (
-	lookStep lang.Text = "check that the chamber is clean and dry and the door seal whole, " +
+	lookStep lang.Text = "day-look: check that the chamber is clean and dry and the door seal whole, " +
 		"and fill the reservoir with fresh water"
-	leakStep  lang.Text = "leak test, in the cold and dry chamber"
-	warmStep  lang.Text = "run a cycle without a load to warm the chamber"
-	drainStep lang.Text = "drain the reservoir and leave the door ajar"
-	stopStep  lang.Text = "run no load for patients"
+	leakStep  lang.Text = "day-leak-test: leak test, in the cold and dry chamber"
+	warmStep  lang.Text = "day-warm-up: run a cycle without a load to warm the chamber"
+	drainStep lang.Text = "day-drain: drain the reservoir and leave the door ajar"
+	stopStep  lang.Text = "day-no-load: run no load for patients"
 )
 
 // step is the place of a task in its part of the day of one machine.
 func (t *Task) step() int {
-	order := []string{string(stopStep), string(lookStep), string(leakStep), string(warmStep), prose.Test("air removal"),
-		prose.Test("automatic control"), prose.Test("biological")}
-	if i := slices.Index(order, t.What); i >= 0 {
+	order := []moistheat.Detail{lang.Say(stopStep), lang.Say(lookStep), lang.Say(leakStep), lang.Say(warmStep),
+		testName(calendar.AirRemovalEvent), testName(calendar.AutomaticControlTestEvent),
+		testName(calendar.BiologicalTestEvent)}
+	if i := slices.Index(order, t.what); i >= 0 {
 		return i
 	}
 	return len(order)
@@ -179,17 +187,17 @@ func (h *History) handling(id string, u *unitHistory, at time.Time, warm bool) (
 			ran = ran || moistheat.DateOf(e.start.In(at.Location())) == today && e.kind != calendar.LeakEvent
 		}
 	}
-	add := func(p Part, what lang.Text, s DueState, why, locator string, hazards ...moistheat.Hazard) {
-		out = append(out, Task{Part: p, Sterilizer: id, What: lang.Phrase(what), State: s, Why: why, Hazards: hazards,
+	add := func(p Part, what lang.Text, s DueState, why moistheat.Detail, locator string, hazards ...moistheat.Hazard) {
+		out = append(out, Task{Part: p, Sterilizer: id, what: lang.Say(what), State: s, why: why, Hazards: hazards,
 			Source: practice(locator)})
 	}
 	if steps := u.steps(h.course(), at); len(steps) > 0 {
-		add(BeforeFirstLoad, stopStep, Stopped, strings.TrimSuffix(strings.Join(steps, " "), "."),
-			"only evidence ends it")
+		add(BeforeFirstLoad, stopStep, Stopped, lang.Join(" ", steps...), "only evidence ends it")
 	}
-	why := lang.Phrase("no use of it is on record")
+	why := lang.Say("agenda-not-used: no use of it is on record")
 	if last != nil {
-		why = lang.Sprint("it was last used on {1:date}", in(last.end, at.Location()).Format(time.DateOnly))
+		why = lang.Say("agenda-last-used: it was last used on {1:date}",
+			in(last.end, at.Location()).Format(time.DateOnly))
 	}
 	if !ran { // a load that was run is no evidence that this came before it
 		add(BeforeFirstLoad, lookStep, DueNow, why, "the sterilizer at the beginning of the day", moistheat.BurnHazard)
@@ -206,13 +214,14 @@ func (h *History) handling(id string, u *unitHistory, at time.Time, warm bool) (
 
 // taskOf returns where in the day a duty stands; one that is not due within a week is not in it.
 func taskOf(d Due, at time.Time) (Task, bool) {
-	t := Task{Part: ThisWeek, Sterilizer: d.Sterilizer, Device: d.Device, What: prose.Test(d.Duty.Test.String()),
-		State: d.State, By: d.By, Why: d.Duty.String(), Source: d.Duty.Source}
+	t := Task{Part: ThisWeek, Sterilizer: d.Sterilizer, Device: d.Device,
+		what: testName(d.Duty.Test), State: d.State, By: d.By,
+		why: d.Duty.Words(), Source: d.Duty.Source}
 	y, m, day := at.Date()
 	tomorrow := time.Date(y, m, day+1, 0, 0, 0, 0, at.Location())
 	switch d.Duty.Test {
 	case calendar.LeakEvent:
-		t.What = lang.Phrase(leakStep)
+		t.what = lang.Say(leakStep)
 	case calendar.BiologicalTestEvent:
 		t.Hazards = []moistheat.Hazard{moistheat.BiologicalHazard}
 	case calendar.AirRemovalEvent, calendar.AutomaticControlTestEvent:
@@ -251,8 +260,9 @@ func (h *History) awaited(at time.Time) (out []Task) {
 				continue
 			}
 			t := Task{Part: Today, Sterilizer: id, State: Pending, By: in(e.read, at.Location()),
-				What:    lang.Sprint("read the {1:text}", e.tested(at.Location())),
-				Why:     lang.Sprint("it is ready on {1:date}; until it is read it shows nothing", e.read.Format(time.RFC3339)),
+				what: lang.With("agenda-read: read the {1:text}", e.tested(at.Location())),
+				why: lang.Say("agenda-ready: it is ready on {1:date}; until it is read it shows nothing",
+					e.read.Format(time.RFC3339)),
 				Hazards: []moistheat.Hazard{moistheat.BiologicalHazard},
 				Source:  practice("the time that the indicator's instructions ask for"),
 			}
@@ -314,14 +324,15 @@ func (h *History) left(at time.Time) (out []Task) {
 	}
 	add := func(n int, part Part, what, why lang.Text, locator string) {
 		if n > 0 {
-			out = append(out, Task{Part: part, What: lang.Sprint(what, strconv.Itoa(n)), State: DueNow,
-				Why: lang.Phrase(why), Source: practice(locator)})
+			out = append(out, Task{Part: part, what: lang.Say(what, strconv.Itoa(n)), State: DueNow,
+				why: lang.Say(why), Source: practice(locator)})
 		}
 	}
-	const decide, room = "decide on the loads without a decision: {1:number}", "no load leaves the room without a decision"
-	add(older, Today, decide, "of loads of earlier days", room)
-	add(undecided, Closing, decide, "of today's loads", room)
-	add(lying, Closing, "put away the packs that are not in store: {1:number}", "of today's loads",
-		"sterile packs in closed or covered cupboards")
+	const decide = "day-decide: decide on the loads without a decision: {1:number}"
+	const room = "no load leaves the room without a decision"
+	add(older, Today, decide, "day-earlier-loads: of loads of earlier days", room)
+	add(undecided, Closing, decide, "day-todays-loads: of today's loads", room)
+	add(lying, Closing, "day-put-away: put away the packs that are not in store: {1:number}",
+		"day-todays-loads: of today's loads", "sterile packs in closed or covered cupboards")
 	return out
 }

@@ -174,16 +174,20 @@ func (a *Amendment) String() string {
 	if a == nil {
 		return ""
 	}
-	var takes []string
+	return a.words().String()
+}
+
+func (a *Amendment) words() moistheat.Detail {
+	var takes []moistheat.Detail
 	for _, p := range a.Takes {
+		take := lang.Data(p)
 		if p == "" {
-			p = lang.Phrase("the whole line")
+			take = lang.Say("the-whole-line: the whole line")
 		}
-		takes = append(takes, p)
+		takes = append(takes, take)
 	}
-	why := strings.TrimSuffix(a.Why, ".") + "."
-	return moistheat.Visible(lang.Sprint("{1} took back {2:text} on {3:date}: {4}",
-		a.By, strings.Join(takes, ", "), a.Time.Format(stamp), why))
+	return lang.With("amendment-took: {1} took back {2:text} on {3:date}: {4}", lang.Data(a.By), lang.Join(", ", takes...),
+		lang.Data(a.Time.Format(stamp)), lang.Data(strings.TrimSuffix(a.Why, ".")+"."))
 }
 
 // amendments are those of a history, each once, and by the lines that they name. A nil
@@ -619,7 +623,7 @@ const mostSentences = 100
 
 // amendmentsOf returns the sentences about the amendments of each sterilizer: those that
 // name a line about it, and, where packs count, those that name one about a stored pack.
-func (h *History) amendmentsOf(packs bool) map[string][]string {
+func (h *History) amendmentsOf(packs bool) map[string][]moistheat.Detail {
 	about := map[digest][]string{} // sterilizers
 	for id, u := range h.units() {
 		for _, in := range []map[occurrenceKey]*occurrence{u.all, u.gone} {
@@ -661,19 +665,20 @@ func (h *History) amendmentsOf(packs bool) map[string][]string {
 			own[id] = append(own[id], i)
 		}
 	}
-	out, text := map[string][]string{}, map[int]string{}
+	out, text := map[string][]moistheat.Detail{}, map[int]moistheat.Detail{}
 	for id := range h.units() {
 		n := len(own[id]) + len(every)
 		listed := slices.Concat(own[id][:min(len(own[id]), mostSentences)], every[:min(len(every), mostSentences)])
 		slices.Sort(listed)
 		for _, i := range listed[:min(n, mostSentences)] {
-			if text[i] == "" {
-				text[i] = all[i].String()
+			if !text[i].IsValid() {
+				text[i] = all[i].words()
 			}
 			out[id] = append(out[id], text[i])
 		}
 		if n > mostSentences {
-			out[id] = append(out[id], lang.Sprint("Amendments beside these: {1:number}.", strconv.Itoa(n-mostSentences)))
+			out[id] = append(out[id], lang.Say("more-amendments: Amendments beside these: {1:number}.",
+				strconv.Itoa(n-mostSentences)))
 		}
 	}
 	return out
@@ -686,6 +691,9 @@ type Line struct {
 	Sterilizer string
 	Time       time.Time // when it was; zero: the line does not say
 	What       string    // for a person
+
+	what moistheat.Detail // which What says in the language
+	in   moistheat.Language
 }
 
 // Lines returns every line that a history holds, taken in or loaded, but amendments: by
@@ -696,7 +704,8 @@ func (h *History) Lines() []Line {
 	if h.devices != nil {
 		for _, l := range h.devices.Lines() {
 			l.Pointer = strings.Replace(l.Pointer, "/sterilizers/", "/devices/", 1)
-			l.What, l.Sterilizer = l.What+", "+prose.Name(l.Sterilizer), ""
+			l.what, l.Sterilizer = lang.Join(", ", l.what, lang.Data(prose.Name(l.Sterilizer))), ""
+			l.What = l.what.String()
 			seen[l.Digest] = l
 		}
 	}
@@ -706,8 +715,10 @@ func (h *History) Lines() []Line {
 				for _, v := range e.each() {
 					for _, l := range v.lines {
 						d := l.line.String()
-						if old, is := seen[d]; l.test == 0 && (!is || v.name(nil) < old.What) {
-							seen[d] = Line{d, v.pointerIn(id), id, v.end, v.name(nil)}
+						what := v.name(nil)
+						if old, is := seen[d]; l.test == 0 && (!is || what.String() < old.What) {
+							seen[d] = Line{Digest: d, Pointer: v.pointerIn(id), Sterilizer: id, Time: v.end,
+								What: what.String(), what: what}
 						}
 					}
 				}
@@ -717,17 +728,18 @@ func (h *History) Lines() []Line {
 	for _, s := range h.stored() {
 		for _, v := range s.said {
 			line := Line{Digest: v.line.String(), Pointer: "/packs/" + guard.Escape(v.Pack),
-				Sterilizer: v.Sterilizer,
-				What:       lang.Sprint("pack {1}", prose.Name(v.Pack))}
+				Sterilizer: v.Sterilizer, what: lang.Say("the-pack: pack {1}", prose.Name(v.Pack))}
 			if v.Use != nil {
-				line.Time, line.What = v.Use.Time, lang.Sprint("pack {1}, used", prose.Name(v.Pack))
+				line.Time, line.what = v.Use.Time, lang.Say("the-used-pack: pack {1}, used", prose.Name(v.Pack))
 			}
+			line.What = line.what.String()
 			seen[line.Digest] = line
 		}
 	}
 	for l, b := range h.everyBatch {
+		what := lang.Say("the-cleaning-batch: batch of cleaning {1}", prose.Name(b.ID))
 		seen[l.String()] = Line{Digest: l.String(), Pointer: "/cleaning/" + guard.Escape(b.ID), Time: b.Ended,
-			What: lang.Sprint("batch of cleaning {1}", prose.Name(b.ID))}
+			What: what.String(), what: what}
 	}
 	return slices.SortedFunc(maps.Values(seen), func(a, b Line) int {
 		pack := func(l Line) int { return strings.Index(l.Pointer, "/packs/") }
@@ -741,12 +753,12 @@ func (h *History) contradictions(c *ask.List) {
 	from := len(c.Findings)
 	for _, id := range h.Sterilizers() {
 		if n := len(h.units()[id].sites()); n > 1 {
-			what := lang.Term("fact: site")
+			what := lang.Data(lang.Term("fact: site"))
 			if n > mostSites {
-				what = lang.Sprint("site, of which there are more than {1:number}, so that no line shows anything to be good",
-					strconv.Itoa(mostSites))
+				what = lang.Say("too-many-sites: site, of which there are more than {1:number}, so that no line shows "+
+					"anything to be good", strconv.Itoa(mostSites))
 			}
-			c.Ask(rules.HistoryContradictory, "/sterilizers/"+guard.Escape(id)).With("what", what).Broken()
+			c.Ask(rules.HistoryContradictory, "/sterilizers/"+guard.Escape(id)).Say("what", what).Broken()
 		}
 		for _, e := range slices.SortedFunc(maps.Values(h.units()[id].all), before) {
 			if what := e.contradictory(); len(what) > 0 {
@@ -838,20 +850,22 @@ func (h *History) amendedFindings(c *ask.List, at time.Time, later []*Amendment)
 			pointers[where[d]] = true // "" where the line is not here
 		}
 		for _, pointer := range slices.Sorted(maps.Keys(pointers)) {
-			q := c.Ask(rules.HistoryAmended, pointer).With("amendment", a.String())
+			q := c.Ask(rules.HistoryAmended, pointer).Say("amendment", a.words())
 			switch f := fates[by][pointer]; {
 			case pointer == "":
-				q.With("why", lang.Phrase("the line that it names is not here, so it changes nothing")).Open(moistheat.Unrecorded)
+				q.Say("why", lang.Say("amended-line-absent: the line that it names is not here, so it changes nothing")).
+					Open(moistheat.Unrecorded)
 			case f == unanswered:
-				q.With("why", f.String()).Open(moistheat.Unrecorded)
+				q.Say("why", f.words()).Open(moistheat.Unrecorded)
 			default:
-				q.With("why", f.String()).BrokenIf(f != answered)
+				q.Say("why", f.words()).BrokenIf(f != answered)
 			}
 		}
 	}
 	for _, a := range later {
-		c.Ask(rules.HistoryAmended, "").With("amendment", a.String()).
-			With("why", lang.Sprint("it was signed after {1:date}, as of which this is asked", at.Format(stamp))).Open(moistheat.NotYet)
+		c.Ask(rules.HistoryAmended, "").Say("amendment", a.words()).
+			Say("why", lang.Say("amendment-later: it was signed after {1:date}, as of which this is asked", at.Format(stamp))).
+			Open(moistheat.NotYet)
 	}
 	rest(c, from, "", false, rules.HistoryAmended)
 }

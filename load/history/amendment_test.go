@@ -206,10 +206,11 @@ func TestLines(t *testing.T) {
 		Patient: "p7"}}
 	h := history(t, "us-cdc-2003", used, out, grew, amend(grew, ""))
 	want := []Line{
-		{entryOf(grew).Digest(), "/loads/2", "S1", local("2026-03-09 11:50"), "load 2"},
-		{entryOf(out).Digest(), "/events/out of use 2026-03-09 13:00", "S1", local("2026-03-09 13:00"),
-			"leak test of 9 March 2026 13:00"},
-		{entryOf(used).Digest(), "/packs/2-1", "", local("2026-03-12 09:00"), "pack 2-1, used"},
+		{Digest: entryOf(grew).Digest(), Pointer: "/loads/2", Sterilizer: "S1", Time: local("2026-03-09 11:50"),
+			What: "load 2"},
+		{Digest: entryOf(out).Digest(), Pointer: "/events/out of use 2026-03-09 13:00", Sterilizer: "S1",
+			Time: local("2026-03-09 13:00"), What: "leak test of 9 March 2026 13:00"},
+		{Digest: entryOf(used).Digest(), Pointer: "/packs/2-1", Time: local("2026-03-12 09:00"), What: "pack 2-1, used"},
 	}
 	again, _ := loaded(t, saved(t, h), h.Policy())
 	for _, h := range []*History{h, again} {
@@ -217,7 +218,7 @@ func TestLines(t *testing.T) {
 		require.Len(t, lines, len(want))
 		for i, l := range lines {
 			assert.True(t, want[i].Time.Equal(l.Time))
-			l.Time = want[i].Time
+			l.Time, l.what = want[i].Time, moistheat.Detail{}
 			assert.Equal(t, want[i], l)
 		}
 	}

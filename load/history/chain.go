@@ -182,49 +182,49 @@ func (h *History) chains(c *ask.List) {
 func (x *chainIndex) judge(c *ask.List, p packOf, old string) moistheat.Outcome {
 	q := c.Ask(rules.ChainContradictory, "/packs/"+guard.Escape(p.id)).
 		With("pack", prose.Name(p.id)).With("other", prose.Name(old))
-	if what := x.contradiction(p, old); what != "" {
-		return q.With("what", what).Broken().Outcome()
+	if what := x.contradiction(p, old); what.IsValid() {
+		return q.Say("what", what).Broken().Outcome()
 	}
-	if what := x.missing(p, old); what != "" {
-		return q.With("what", what).Open(moistheat.Unrecorded).Outcome()
+	if what := x.missing(p, old); what.IsValid() {
+		return q.Say("what", what).Open(moistheat.Unrecorded).Outcome()
 	}
 	return q.Met().Outcome()
 }
 
-// contradiction says why a pack cannot replace another, or "".
-func (x *chainIndex) contradiction(p packOf, old string) string {
+// contradiction says why a pack cannot replace another, if it cannot.
+func (x *chainIndex) contradiction(p packOf, old string) moistheat.Detail {
 	switch {
 	case p.id == old:
-		return lang.Phrase("a pack that is packed again gets an ID of its own")
+		return lang.Say("chain-id-not-new: a pack that is packed again gets an ID of its own")
 	case x.circular[p.id] && x.circular[old]:
-		return lang.Phrase("packs replace each other in a circle")
+		return lang.Say("chain-circle: packs replace each other in a circle")
 	}
 	for _, o := range x.followers[old] {
 		if o.e != p.e && o.near(p) {
-			return lang.Sprint("{1:name} of another load replaces it, too", prose.Name(o.id))
+			return lang.Say("chain-replaced-twice: {1:name} of another load replaces it, too", prose.Name(o.id))
 		}
 	}
 	first, last, open := p.e.started()
 	if open || last.IsZero() {
-		return ""
+		return moistheat.Detail{}
 	}
 	for _, o := range x.listed[old] {
 		if ended, _ := o.e.over(); o.near(p) && !ended.IsZero() && last.Before(ended) {
-			return lang.Phrase("its load began before that of the other had ended")
+			return lang.Say("chain-began-before: its load began before that of the other had ended")
 		}
 	}
 	for _, s := range x.stored[old] {
 		for _, u := range s.uses() {
 			if u.Time.After(first) {
-				return lang.Phrase("the other was used afterwards")
+				return lang.Say("chain-used-afterwards: the other was used afterwards")
 			}
 		}
 	}
-	return ""
+	return moistheat.Detail{}
 }
 
-// missing says what is not on record that shows that a pack can replace another, or "".
-func (x *chainIndex) missing(p packOf, old string) string {
+// missing says what is not on record that shows that a pack can replace another, if anything.
+func (x *chainIndex) missing(p packOf, old string) moistheat.Detail {
 	n := 0
 	first, _, open := p.e.started()
 	for _, o := range x.listed[old] {
@@ -233,18 +233,18 @@ func (x *chainIndex) missing(p packOf, old string) string {
 		}
 		_, ended := o.e.over()
 		if n++; open || first.IsZero() || ended.IsZero() || first.Before(ended) {
-			return lang.Phrase("the order of the loads")
+			return lang.Say("chain-order: the order of the loads")
 		}
 	}
 	if n != 1 {
-		return lang.Phrase("the one load")
+		return lang.Say("chain-one-load: the one load")
 	}
 	for _, s := range x.stored[old] {
 		if s.used() && !slices.ContainsFunc(s.uses(), func(u *Use) bool { return !u.Time.IsZero() }) {
-			return lang.Phrase("the time of the use")
+			return lang.Say("chain-use-time: the time of the use")
 		}
 	}
-	return ""
+	return moistheat.Detail{}
 }
 
 // Chains returns the packs that were rejected, recalled, damaged or opened without being

@@ -106,7 +106,7 @@ func (h *History) known(sterilizer string, own *occurrence, judged func() *occur
 				return t.Test == calendar.BiologicalTestEvent && !t.Time.Before(e.end)
 			}) {
 			what := e.test()
-			what.Time, what.Why = e.end, e.result().why()
+			what.Time, what.Why = e.end, e.result().why().String()
 			k.Doubtful = []load.KnownTest{what}
 		}
 	}

@@ -293,7 +293,7 @@ func (h *History) batchDoubts() *doubtsOfBatches {
 // packs returns what the batches of its items ask of each pack of a load, and why: a pack is
 // recalled where a batch that it names failed, and kept apart where it names none and the newest
 // that carried an item failed. What is not recorded of a batch asks nothing.
-func (d *doubtsOfBatches) packs(e *occurrence) (packs map[string]RecallAction, because []string) {
+func (d *doubtsOfBatches) packs(e *occurrence) (packs map[string]RecallAction, because []moistheat.Detail) {
 	if d.x == nil || e.kind != 0 {
 		return nil, nil
 	}
@@ -327,7 +327,7 @@ type reach struct {
 	e       *occurrence
 	policy  *load.Policy
 	packs   map[string]RecallAction
-	because []string
+	because []moistheat.Detail
 }
 
 // take enters what findings about a batch ask of a pack, up to an action.
@@ -356,8 +356,8 @@ func (r *reach) take(pack, batch string, most RecallAction, findings []moistheat
 			r.d.reached[of] = map[*occurrence]bool{}
 		}
 		r.d.reached[of][r.e] = true
-		why := lang.Sprint("Cleaning batch {1:name} does not meet a requirement: {2:text}",
-			prose.Name(of), titles()[f.Rule])
+		why := lang.With("batch-not-met: Cleaning batch {1:name} does not meet a requirement: {2:text}",
+			lang.Data(prose.Name(of)), lang.Told(titles()[f.Rule]))
 		if !slices.Contains(r.because, why) && len(r.because) < mostReasons {
 			r.because = append(r.because, why)
 		}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/load"
 	"example.com/moistheat/units"
 )
@@ -228,9 +229,9 @@ func (u *unitHistory) served(k occurrenceKey, left []*occurrence) ([]*occurrence
 			void = void || died[b.lotDay]
 			switch {
 			case void && (b.state == bioGood || b.state == bioOpen):
-				b.state, b.why = bioVoid, "a control of its lot and day is negative"
+				b.state, b.why = bioVoid, lang.Say("control-of-lot-negative: a control of its lot and day is negative")
 			case !void && grew && b.wants && b.state == bioVoid:
-				b.state, b.why = bioGood, ""
+				b.state, b.why = bioGood, moistheat.Detail{}
 			}
 		}
 		if slices.Equal(own.bios, v.bios) {

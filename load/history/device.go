@@ -199,8 +199,11 @@ func (h *History) unlisted(c *ask.List, all []*machine) {
 			continue
 		}
 		slices.Sort(listed)
-		near := cmp.Or(spelling.Nearest(m.id, listed), lang.Phrase("there is none like it"))
-		c.Ask(rules.DeviceUnlisted, m.pointer()).With("device", m.id).With("nearest", near).
+		near := lang.Say("device-none-like: there is none like it")
+		if id := spelling.Nearest(m.id, listed); id != "" {
+			near = lang.Data(id)
+		}
+		c.Ask(rules.DeviceUnlisted, m.pointer()).With("device", m.id).Say("nearest", near).
 			BrokenIf(!slices.Contains(listed, m.id))
 	}
 	rest(c, from, "", false, rules.DeviceUnlisted)

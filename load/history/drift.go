@@ -169,12 +169,12 @@ func (d Drift) String() string {
 	stands := say(d.in, text, "count", strconv.Itoa(d.Values), "needed", strconv.Itoa(DriftBaseline+1),
 		"centre", number(d.Centre), "now", number(d.Centre+d.Smoothed*d.Scale),
 		"since", moistheat.DateOf(d.Since).String())
-	of := lang.Text("{machine}, {kind:text}: {measure:history.Measure}: {stands}")
+	of := lang.Text("{machine}, {kind}: {measure:history.Measure}: {stands}")
 	if d.Kind == (CycleSetting{}) { // as of leak tests
 		of = "{machine}: {measure:history.Measure}: {stands}"
 	}
 	return moistheat.Visible(say(d.in, of, "machine",
-		prose.Name(d.Sterilizer), "kind", d.Kind.String(), "measure", d.Measure.String(), "stands", stands))
+		prose.Name(d.Sterilizer), "kind", d.in.Detail(d.Kind.words()), "measure", d.Measure.String(), "stands", stands))
 }
 
 // chart follows one series of values in time order.

@@ -15,7 +15,6 @@ import (
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
 	"example.com/moistheat/internal/lang"
-	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/cleaning"
@@ -332,10 +331,10 @@ func (h *History) Due(at time.Time) []Due {
 }
 
 // due is [History.Due], and by its places the tests that are not shown to be valid, as sentences.
-func (h *History) due(at time.Time) (out []Due, doubts map[int]string) {
+func (h *History) due(at time.Time) (out []Due, doubts map[int]moistheat.Detail) {
 	h, _ = h.asOf(at)
-	doubts = map[int]string{}
-	var steps []string
+	doubts = map[int]moistheat.Detail{}
+	var steps []moistheat.Detail
 	retired := false
 	var doubtful negatives
 	all := h.Summary().Due(at)
@@ -350,15 +349,20 @@ func (h *History) due(at time.Time) (out []Due, doubts map[int]string) {
 		}
 		if e := doubtful.before(at); e != nil && d.State != NotDue && d.Duty.Test == calendar.BiologicalTestEvent &&
 			e.end.After(d.Last) && !e.cycle.differs(d.Kind) {
-			doubts[len(out)] = "." + strings.TrimSuffix(e.notCounted(at.Location()), ".")
-			d.Why += doubts[len(out)]
+			doubts[len(out)] = e.notCounted(at.Location())
+			d.why = lang.Join(". ", d.why, doubts[len(out)])
+			d.Why = strings.TrimSuffix(d.why.String(), ".")
 		}
 		if len(steps) > 0 {
-			if next := strings.Join(steps, " "); d.State == NotDue {
-				d.State, d.By, d.Why = Stopped, time.Time{}, next
-			} else {
-				d.Why += ". " + next // sentences, which a language knows one by one
+			switch next := lang.Join(" ", steps...); {
+			case d.State == NotDue:
+				d.State, d.By, d.why = Stopped, time.Time{}, next
+			case doubts[len(out)].IsValid():
+				d.why = together(d.why, next)
+			default:
+				d.why = lang.Join(". ", d.why, next)
 			}
+			d.Why = d.why.String()
 		}
 		out = append(out, d)
 	}
@@ -582,23 +586,26 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 		if n == 0 {
 			return
 		}
-		what := prose.Test(duty.Test.String())
+		what := testName(duty.Test)
 		if kind != (CycleSetting{}) {
-			what = lang.Sprint("{1:text} in cycles with {2:text}", what, kind.String())
+			what = lang.With("test-in-cycles: {1:text} in cycles with {2:text}", what, kind.words())
 		}
-		q := c.Ask(ruleOf(duty), at).By(duty.Source).With("test", what).With("count", strconv.Itoa(n)).
-			With("first", first.String()).With("last", last.String()).With("duty", duty.String()).
+		q := c.Ask(ruleOf(duty), at).By(duty.Source).Say("test", what).With("count", strconv.Itoa(n)).
+			With("first", first.String()).With("last", last.String()).Say("duty", duty.Words()).
 			BrokenWhen(run == moistheat.Broken)
 		switch {
 		case q.Answered():
 		case waiting:
-			q.With("missing", lang.Phrase("a test is not read yet")).Open(moistheat.NotYet)
+			q.Say("missing", lang.Say("duty-test-unread: a test is not read yet")).Open(moistheat.NotYet)
 		case duty.Cadence == calendar.ByManufacturer:
-			q.With("missing", lang.Phrase("the schedule is in the sterilizer's instructions")).Open(moistheat.NoLimit)
+			q.Say("missing", lang.Say("schedule-elsewhere: the schedule is in the sterilizer's instructions")).
+				Open(moistheat.NoLimit)
 		case duty.Cadence == calendar.ByCalendarWeekWithPatients:
-			q.With("missing", lang.Phrase("not recorded: whether patients were scheduled")).Open(moistheat.Unrecorded)
+			q.Say("missing", lang.Say("duty-patients-unrecorded: not recorded: whether patients were scheduled")).
+				Open(moistheat.Unrecorded)
 		default:
-			q.With("missing", lang.Phrase("not recorded: whether the sterilizer has an air detector")).Open(moistheat.Unrecorded)
+			q.Say("missing", lang.Say("duty-detector-unrecorded: not recorded: whether the sterilizer has an air detector")).
+				Open(moistheat.Unrecorded)
 		}
 		n = 0
 	}
@@ -627,7 +634,7 @@ func (u *unitDays) missed(c *ask.List, at string, duty calendar.Duty, kind Cycle
 	}
 	flush()
 	if len(c.Findings) == before && met > 0 {
-		c.Ask(ruleOf(duty), at).By(duty.Source).With("duty", duty.String()).Met()
+		c.Ask(ruleOf(duty), at).By(duty.Source).Say("duty", duty.Words()).Met()
 	}
 }
 
@@ -661,8 +668,8 @@ func (u *unitHistory) tests(c *ask.List, at string) {
 			ask.AtMost(c.Ask(rules.PenetrationExposure, where).When(e.hold.IsValid()).By(most.Source), e.hold, most.Value)
 		}
 		came := e.result()
-		c.Ask(rules.HistoryVoid, where).With("what", e.tested(nil)).With("why", came.why()).BrokenWhen(came.void).
-			OpenWhen(came.cause == notRead, moistheat.NotYet).Known(came.passed != moistheat.NotRecorded)
+		c.Ask(rules.HistoryVoid, where).Say("what", e.tested(nil)).Say("why", came.why()).
+			BrokenWhen(came.void).OpenWhen(came.cause == notRead, moistheat.NotYet).Known(came.passed != moistheat.NotRecorded)
 	}
 	rest(c, from, at, false, rules.HistoryVoid, rules.PenetrationExposure)
 }
@@ -683,7 +690,7 @@ func (u *unitHistory) log(c *ask.List, way course, at string) {
 			idle = true
 			if e.forPatients() {
 				c.Ask(rules.HistoryOutofuse, e.pointer()).With("since", in.From.Format(stamp)).
-					With("why", in.why()).Broken()
+					Say("why", in.why()).Broken()
 			}
 		}
 		if series, n, ok := cycleNumber(e.number); ok {
@@ -696,7 +703,7 @@ func (u *unitHistory) log(c *ask.List, way course, at string) {
 		}
 		if e.end.After(e.start) && e.lay == nil { // a cycle, of a load or a test
 			if running != nil && e.start.Before(running.end) {
-				c.Ask(rules.HistoryOverlap, e.pointer()).With("other", running.name(e.start.Location())).Broken()
+				c.Ask(rules.HistoryOverlap, e.pointer()).Say("other", running.name(e.start.Location())).Broken()
 			}
 			if running == nil || e.end.After(running.end) {
 				running = e
@@ -763,7 +770,7 @@ func (h *History) shelves(c *ask.List) {
 		loads := find.loadsOf(s)
 		for _, e := range loads {
 			stands := e.stands(s.Pack, shown[e])
-			c.Ask(rules.StorageUnreleased, e.pointer()).With("pack", s.Pack).With("state", stands.String()).
+			c.Ask(rules.StorageUnreleased, e.pointer()).With("pack", s.Pack).Say("state", stands.words()).
 				BrokenIf(stands != loadGood)
 		}
 		if len(loads) == 0 {
@@ -793,7 +800,7 @@ func (u *unitHistory) calibration(c *ask.List, p *load.Policy, at string, until 
 	q := c.Ask(rules.HistoryCalibration, at).When(i >= 0 && newest != nil).Given(last != nil)
 	if !q.Answered() {
 		every := p.Schedule()[i].Every
-		q.With("last", last.end.Format(dayStamp)).With("period", every.Words()).
+		q.With("last", last.end.Format(dayStamp)).Say("period", every.Words()).
 			BrokenIf(newest.start.After(every.After(last.end)))
 	}
 }
@@ -820,7 +827,8 @@ func discard(c *ask.List, p *load.Policy, e *occurrence, retired moistheat.Date)
 	if e.records == calendar.AllRecords {
 		kinds = []calendar.RecordKind{calendar.BiologicalRecords, calendar.CycleRecords, calendar.EquipmentRecords}
 	}
-	o, why, until := moistheat.Undetermined, lang.Phrase("the policy sets no time for them"), ""
+	o, why := moistheat.Undetermined, lang.Say("discard-no-time: the policy sets no time for them")
+	var until moistheat.Detail
 	reason := moistheat.NoLimit
 	silent := false // about one of several kinds
 	var by []moistheat.Source
@@ -828,32 +836,34 @@ func discard(c *ask.List, p *load.Policy, e *occurrence, retired moistheat.Date)
 		last, line, found := p.KeepUntil(k, e.newest, retired)
 		switch {
 		case e.records == "":
-			why, reason = lang.Phrase("not recorded: which records they were"), moistheat.Unrecorded
+			why, reason = lang.Say("discard-kind-unrecorded: not recorded: which records they were"), moistheat.Unrecorded
 		case !e.newest.IsValid():
-			why, reason = lang.Phrase("not recorded: the day of the newest"), moistheat.Unrecorded
+			why, reason = lang.Say("discard-newest-unrecorded: not recorded: the day of the newest"), moistheat.Unrecorded
 		case !found:
 			silent = true
 		case !last.IsValid():
-			o, until, by = moistheat.Broken, line.AfterEquipment.Words()+" after the sterilizer is retired", []moistheat.Source{line.Source}
+			o, by = moistheat.Broken, []moistheat.Source{line.Source}
+			until = lang.With("discard-after-retired: {1:text} after the sterilizer is retired",
+				line.AfterEquipment.Words())
 		case moistheat.DateOf(e.end).Compare(last) <= 0:
-			o, until, by = moistheat.Broken, last.String(), []moistheat.Source{line.Source}
+			o, until, by = moistheat.Broken, lang.Data(last.String()), []moistheat.Source{line.Source}
 		case o == moistheat.Undetermined:
 			o, by = moistheat.Met, []moistheat.Source{line.Source}
 		}
 	}
 	if silent && o == moistheat.Met {
-		o, why = moistheat.Undetermined, lang.Phrase("the policy sets no time for some of them")
+		o, why = moistheat.Undetermined, lang.Say("discard-no-time-for-some: the policy sets no time for some of them")
 	}
-	what := lang.Phrase("records of all kinds")
+	what := lang.Say("records-of-all-kinds: records of all kinds")
 	switch e.records {
 	case calendar.BiologicalRecords:
-		what = lang.Phrase("records of biological tests")
+		what = lang.Say("records-of-biologicals: records of biological tests")
 	case calendar.CycleRecords:
-		what = lang.Phrase("records of cycles")
+		what = lang.Say("records-of-cycles: records of cycles")
 	case calendar.EquipmentRecords:
-		what = lang.Phrase("records of equipment")
+		what = lang.Say("records-of-equipment: records of equipment")
 	}
-	c.Ask(rules.HistoryDiscarded, e.pointer()).By(by...).With("what", what).With("until", until).With("why", why).
+	c.Ask(rules.HistoryDiscarded, e.pointer()).By(by...).Say("what", what).Say("until", until).Say("why", why).
 		OpenWhen(o == moistheat.Undetermined, reason).Is(o)
 }
 
@@ -869,13 +879,13 @@ func (u *unitHistory) owed(c *ask.List, at string, now time.Time) {
 		case e.bio == bioGood || e.bio == bioPositive:
 			q.With("why", "").Met()
 		case e.bio == bioVoid:
-			q.With("why", lang.Sprint("the test is invalid: {1:text}", e.why)).Broken()
+			q.Say("why", lang.With("owed-test-invalid: the test is invalid: {1:text}", e.why)).Broken()
 		case e.bio == bioOpen:
-			q.With("why", e.why).Open(moistheat.Unrecorded)
+			q.Say("why", e.why).Open(moistheat.Unrecorded)
 		case now.After(e.readBy):
-			q.With("why", lang.Sprint("it was to be read by {1:date}", by)).Broken()
+			q.Say("why", lang.Say("owed-read-late: it was to be read by {1:date}", by)).Broken()
 		default:
-			q.With("why", lang.Sprint("it is not read yet; due by {1:date}", by)).Open(moistheat.NotYet)
+			q.Say("why", lang.Say("owed-unread: it is not read yet; due by {1:date}", by)).Open(moistheat.NotYet)
 		}
 	}
 	rest(c, from, at, false, rules.ImplantOwed)
@@ -1096,18 +1106,19 @@ func (h *occurrence) listed(pack string) (int, bool) {
 // sterilizer.
 func (h *History) drifts(c *ask.List) {
 	all := h.Drift()
-	short := map[string][]string{}
+	short := map[string][]moistheat.Detail{}
 	for _, d := range all {
-		kind := lang.Phrase("the leak tests") // which are of no kind of cycle
+		kind := lang.Say("drift-leak-tests: the leak tests") // which are of no kind of cycle
 		if d.Kind != (CycleSetting{}) {
-			kind = d.Kind.String()
+			kind = d.Kind.words()
 		}
 		if !d.Enough {
-			short[d.Sterilizer] = append(short[d.Sterilizer], lang.Sprint("{1:history.Measure} ({2:text})", d.Measure.String(), kind))
+			short[d.Sterilizer] = append(short[d.Sterilizer],
+				lang.With("drift-measure: {1:history.Measure} ({2:text})", lang.Data(d.Measure.String()), kind))
 			continue
 		}
 		q := c.Ask(rules.DriftMoved, "/sterilizers/"+guard.Escape(d.Sterilizer)).
-			With("measure", d.Measure.String()).With("kind", kind)
+			With("measure", d.Measure.String()).Say("kind", kind)
 		if d.Alarm {
 			q.With("centre", fmt.Sprintf("%.4g", d.Centre)).With("now", fmt.Sprintf("%.4g", d.Centre+d.Smoothed*d.Scale)).
 				With("since", d.Since.Format(dayStamp))
@@ -1115,7 +1126,7 @@ func (h *History) drifts(c *ask.List) {
 		q.BrokenIf(d.Alarm)
 	}
 	for _, id := range slices.Sorted(maps.Keys(short)) {
-		c.Ask(rules.DriftMoved, "/sterilizers/"+guard.Escape(id)).With("what", strings.Join(short[id], "; ")).
+		c.Ask(rules.DriftMoved, "/sterilizers/"+guard.Escape(id)).Say("what", lang.Join("; ", short[id]...)).
 			Open(moistheat.NotMeasurable)
 	}
 	if len(all) == 0 {

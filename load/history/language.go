@@ -2,6 +2,7 @@ package history
 
 import (
 	"slices"
+	"strings"
 
 	"example.com/moistheat"
 	"example.com/moistheat/internal/lang"
@@ -10,6 +11,45 @@ import (
 // The answers of this package in another language than English, in which they come. In
 // returns a copy whose sentences, and what it prints, are in a language. Codes, names and
 // times are the same in all languages.
+//
+// A sentence is a string of an answer, for programs and JSON, and beside it the answer has the
+// detail that says the same in any language. What has no detail, as in an answer that was read
+// from JSON, and what a program wrote in place of a sentence, stays as it is.
+
+// spoken returns in a language the text that a detail says in another one, with or without the full
+// stop at its end.
+func spoken(text string, d moistheat.Detail, from, to moistheat.Language) string {
+	switch was, is := from.Detail(d), to.Detail(d); {
+	case !d.IsValid():
+	case text == was:
+		return is
+	case text+"." == was:
+		return strings.TrimSuffix(is, ".")
+	}
+	return sentence(to, text)
+}
+
+// sayAll is [spoken] of several texts.
+func sayAll(texts []string, details []moistheat.Detail, from, to moistheat.Language) []string {
+	out := slices.Clone(texts)
+	for i := range out {
+		d := moistheat.Detail{}
+		if i < len(details) {
+			d = details[i]
+		}
+		out[i] = spoken(out[i], d, from, to)
+	}
+	return out
+}
+
+// inEnglish returns the texts of details.
+func inEnglish(details []moistheat.Detail) []string {
+	var out []string
+	for _, d := range details {
+		out = append(out, d.String())
+	}
+	return out
+}
 
 // sentence returns a sentence of this package in a language.
 func sentence(l moistheat.Language, said string) string {
@@ -17,14 +57,6 @@ func sentence(l moistheat.Language, said string) string {
 		return said
 	}
 	return l.Text("{said:text}", moistheat.ParamOf("said", said))
-}
-
-func sentences(l moistheat.Language, said []string) []string {
-	out := slices.Clone(said)
-	for i := range out {
-		out[i] = sentence(l, out[i])
-	}
-	return out
 }
 
 // say returns a text in a language. The values of its parameters follow their names.
@@ -36,7 +68,7 @@ func say(l moistheat.Language, text lang.Text, pairs ...string) string {
 	return l.Text(string(text), params...)
 }
 
-// In returns the order in another language.
+// In returns the order in another language, as [Task.In] does.
 func (a Agenda) In(l moistheat.Language) Agenda {
 	out := slices.Clone(a)
 	for i := range out {
@@ -45,15 +77,19 @@ func (a Agenda) In(l moistheat.Language) Agenda {
 	return out
 }
 
-// In returns the task in another language.
+// In returns the task in another language. One that was read from JSON keeps the sentences that
+// were written.
 func (t Task) In(l moistheat.Language) Task {
-	t.in, t.What, t.Why = l, sentence(l, t.What), sentence(l, t.Why)
+	t.What, t.Why = spoken(t.What, t.what, t.in, l), spoken(t.Why, t.why, t.in, l)
+	t.in = l
 	return t
 }
 
-// In returns where the duty stands in another language.
+// In returns where the duty stands in another language. What was read from JSON keeps the
+// sentences that were written.
 func (d Due) In(l moistheat.Language) Due {
-	d.in, d.Why = l, sentence(l, d.Why)
+	d.Why = spoken(d.Why, d.why, d.in, l)
+	d.in = l
 	return d
 }
 
@@ -63,42 +99,51 @@ func (d Drift) In(l moistheat.Language) Drift {
 	return d
 }
 
-// In returns the suspect load in another language.
+// In returns the suspect load in another language. One that was read from JSON keeps the
+// sentences that were written.
 func (s SuspectLoad) In(l moistheat.Language) SuspectLoad {
-	s.in, s.Because, s.Amended = l, sentences(l, s.Because), sentences(l, s.Amended)
+	s.Because, s.Amended = sayAll(s.Because, s.because, s.in, l), sayAll(s.Amended, s.amended, s.in, l)
+	s.in = l
 	return s
 }
 
 // In returns the time out of service in another language.
 func (o Outage) In(l moistheat.Language) Outage {
-	o.in, o.next = l, sentence(l, o.next)
+	o.in = l
 	return o
 }
 
-// In returns the state of the sterilizer in another language.
+// In returns the state of the sterilizer in another language. One that was read from JSON keeps the
+// sentences that were written.
 func (s Status) In(l moistheat.Language) Status {
-	s.Because, s.Amended = sentences(l, s.Because), sentences(l, s.Amended)
+	s.Because, s.Amended = sayAll(s.Because, s.because, s.in, l), sayAll(s.Amended, s.amended, s.in, l)
+	s.in = l
 	return s
 }
 
-// In returns the procedure in another language.
+// In returns the procedure in another language. One that was read from JSON keeps the sentences
+// that were written.
 func (p Procedure) In(l moistheat.Language) Procedure {
-	p.in, p.Cause, p.Steps = l, sentence(l, p.Cause), slices.Clone(p.Steps)
+	p.Cause, p.Steps = spoken(p.Cause, p.opener, p.in, l), slices.Clone(p.Steps)
 	for i := range p.Steps {
 		s := &p.Steps[i]
-		s.What, s.Then = l.Text("{said:step}", moistheat.ParamOf("said", s.What)), sentence(l, s.Then)
+		s.What, s.Then = spoken(s.What, s.what, p.in, l), spoken(s.Then, s.then, p.in, l)
 	}
+	p.in = l
 	return p
 }
 
-// In returns the answer in another language.
+// In returns the answer in another language. One that was read from JSON keeps the sentences that
+// were written.
 func (o Opening) In(l moistheat.Language) Opening {
-	o.in, o.Look = l, sentences(l, o.Look)
+	o.Look = sayAll(o.Look, o.looks, o.in, l)
+	o.in = l
 	return o
 }
 
 // In returns the line in another language.
 func (l Line) In(in moistheat.Language) Line {
-	l.What = sentence(in, l.What)
+	l.What = spoken(l.What, l.what, l.in, in)
+	l.in = in
 	return l
 }

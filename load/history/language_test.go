@@ -2,6 +2,7 @@ package history_test
 
 import (
 	"bytes"
+	"encoding/json"
 	"os"
 	"testing"
 	"time"
@@ -129,4 +130,37 @@ func TestContradictionsInGerman(t *testing.T) {
 	for _, english := range []string{"site", "result"} {
 		assert.NotContains(t, text, english, text)
 	}
+}
+
+// An answer is said in one language after another; what was read from JSON, and what a program wrote,
+// stays as it was written.
+func TestAnswersInTurn(t *testing.T) {
+	p, err := load.PolicyFor("us-cdc-2003")
+	require.NoError(t, err)
+	german, err := moistheat.LanguageFor("de")
+	require.NoError(t, err)
+	h := history.New(p)
+	h.AddEvent(&history.Event{Format: history.EventFormat, ID: "out", Sterilizer: "S1", Kind: calendar.OutOfUseEvent,
+		Time: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC)})
+	const (
+		english = "Since 9 March 2026 08:00: it was taken out of service. To be done: record the return to service, once " +
+			"nothing else prevents it."
+		own = "The door is open."
+	)
+	all := h.Status()
+	require.Len(t, all, 1)
+	require.Equal(t, []string{english}, all[0].Because)
+	spoken := all[0].In(german)
+	assert.NotEqual(t, english, spoken.Because[0])
+	assert.Contains(t, spoken.Because[0], "9. März 2026")
+	assert.Equal(t, []string{english}, all[0].Because, "which In leaves")
+	assert.Equal(t, []string{english}, spoken.In(moistheat.Language{}).Because)
+
+	data, err := json.Marshal(spoken)
+	require.NoError(t, err)
+	var read history.Status
+	require.NoError(t, json.Unmarshal(data, &read))
+	assert.Equal(t, spoken.Because, read.In(moistheat.Language{}).Because)
+	spoken.Because = append(spoken.Because, own)
+	assert.Equal(t, []string{english, own}, spoken.In(moistheat.Language{}).Because)
 }

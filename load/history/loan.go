@@ -40,13 +40,13 @@ func (h *History) lent(at time.Time) []Task {
 	if names == nil {
 		return nil
 	}
-	what := strings.Join(names, ", ")
+	what := lang.Data(strings.Join(names, ", "))
 	if n := len(open) - most; n > 0 {
-		what += ", " + lang.Sprint("{1:number} others", strconv.Itoa(n))
+		what = lang.Join(", ", what, lang.Say("more-others: {1:number} others", strconv.Itoa(n)))
 	}
 	return []Task{{Part: Today, State: DueNow,
-		What:    lang.Sprint("send back the loan sets that are not in use: {1:text}", what),
-		Why:     lang.Phrase("each is counted out and decontaminated before it goes back, with the proof of it"),
+		what:    lang.With("loan-send-back: send back the loan sets that are not in use: {1:text}", what),
+		why:     lang.Say("loan-why: each is counted out and decontaminated before it goes back, with the proof of it"),
 		Hazards: []moistheat.Hazard{moistheat.SharpHazard, moistheat.BiologicalHazard},
 		Source:  practice("loan sets on their return")}}
 }

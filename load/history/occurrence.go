@@ -26,16 +26,7 @@ type CycleSetting struct {
 }
 
 // String returns the kind for a person, such as "dynamic-air-removal, 134 °C".
-func (k CycleSetting) String() string {
-	air, temperature := lang.Phrase("air removal unknown"), lang.Phrase("temperature unknown")
-	if k.AirRemoval != "" {
-		air = string(k.AirRemoval)
-	}
-	if k.Temperature.IsValid() {
-		temperature = k.Temperature.String()
-	}
-	return air + ", " + temperature // a list, of which a language knows each
-}
+func (k CycleSetting) String() string { return k.words().String() }
 
 // normal gives equal temperatures one form, so that kinds compare with ==.
 func (k CycleSetting) normal() CycleSetting {
@@ -99,9 +90,9 @@ type occurrence struct {
 	exposure   *moistheat.Figure[units.DurationUnit] // the policy's, of an air removal test; nil: the general one
 
 	bio      bioState
-	why      string    // the biological test does not count, or the test failed
-	grew     time.Time // when a positive test was read at the earliest
-	read     time.Time // when the tests were read at the latest; of a pending one, when it should be
+	why      moistheat.Detail // the biological test does not count, or the test failed
+	grew     time.Time        // when a positive test was read at the earliest
+	read     time.Time        // when the tests were read at the latest; of a pending one, when it should be
 	passed   moistheat.Answer
 	physical moistheat.Answer // physical record good
 	chemical moistheat.Answer // chemical indicators good
@@ -408,19 +399,18 @@ func ofBiologicals(tests []load.Biological, date moistheat.Date) []bioClaim {
 		case b.Result == load.Pending || b.Result == "":
 			s = bioPending
 		}
-		out = append(out, bioClaim{i, s, reason.String(), vialOf(b, date)})
+		out = append(out, bioClaim{i, s, reason, vialOf(b, date)})
 	}
 	return out
 }
 
 // comeTo returns what the biological tests of one load come to together: a test that
 // counts makes up for one beside it that does not, and for no growth.
-func comeTo(tests []bioClaim) (bioState, string) {
-	state, why := bioNone, ""
+func comeTo(tests []bioClaim) (state bioState, why moistheat.Detail) {
 	for _, t := range tests {
 		switch {
 		case t.state == bioPositive:
-			return bioPositive, ""
+			return bioPositive, moistheat.Detail{}
 		case t.state == bioGood || state != bioGood && t.state > state:
 			state, why = t.state, t.why
 		}
@@ -573,7 +563,7 @@ type result struct {
 	passed   moistheat.Answer // yes: it counts and was passed; no: it counts and failed
 	void     bool             // it does not count, whatever it showed
 	cause    cause            // of anything but a pass
-	detail   string           // of unproven, in words
+	detail   moistheat.Detail // of unproven, in words
 	got, max units.Value      // of leaking and tooLong
 }
 
@@ -608,7 +598,8 @@ func (h *occurrence) result() result {
 		}
 		if lowest := equipment.DefaultFigures().LeakLowest.Value; h.passed != moistheat.No && h.leak.IsValid() &&
 			h.leak.Compare(lowest) < 0 {
-			return result{void: true, cause: unproven, detail: "its rate is so far below zero that nothing was measured"}
+			return result{void: true, cause: unproven,
+				detail: lang.Say("leak-far-below-zero: its rate is so far below zero that nothing was measured")}
 		}
 	case calendar.AirRemovalEvent:
 		if r := h.airRemoval(); r.void && h.passed != moistheat.No {
@@ -631,12 +622,13 @@ func (h *occurrence) biological() result {
 	case h.kind != 0 && h.passed == moistheat.No:
 		return result{passed: moistheat.No, cause: markedFailed}
 	case h.bio == bioGood && h.kind != 0 && h.sound() == moistheat.No: // spores never excuse a failed record
-		return result{void: true, cause: unproven, detail: "its physical record or chemical indicators did not pass"}
+		return result{void: true, cause: unproven,
+			detail: lang.Say("test-record-not-passed: its physical record or chemical indicators did not pass")}
 	case h.bio == bioGood:
 		return result{passed: moistheat.Yes, cause: noCause}
 	case h.bio == bioNone:
 		return result{cause: noBiological}
-	case h.bio != bioVoid && h.why == "":
+	case h.bio != bioVoid && !h.why.IsValid():
 		return result{cause: notRead}
 	}
 	return result{void: h.bio == bioVoid, cause: unproven, detail: h.why}

@@ -7,6 +7,7 @@ import (
 
 	"example.com/moistheat"
 	"example.com/moistheat/cycle/equipment"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/units"
@@ -61,7 +62,7 @@ func TestHappeningNames(t *testing.T) {
 		"out of use of 9 March 2026 09:00":                   {kind: calendar.OutOfUseEvent, end: end},
 		"calibration of 9 March 2026 09:00":                  {kind: calendar.CalibrationEvent, end: end},
 	} {
-		assert.Equal(t, want, h.name(nil))
+		assert.Equal(t, want, h.name(nil).String())
 	}
 }
 
@@ -86,8 +87,10 @@ func TestJoin(t *testing.T) {
 		{"no hold", occurrence{hold: duration("300 s")}, occurrence{}, occurrence{hold: duration("300 s")}},
 		{"one leak in two units", occurrence{leak: rate("0.14 kPa/min")}, occurrence{leak: rate("1.4 mbar/min")}, occurrence{leak: rate("1.4 mbar/min")}},
 		{"leak", occurrence{leak: rate("0.13 kPa/min")}, occurrence{leak: rate("1.4 mbar/min")}, occurrence{leak: rate("1.4 mbar/min")}},
-		{"spores", occurrence{bio: bioGood, why: "z"}, occurrence{bio: bioVoid, why: "a"}, occurrence{bio: bioVoid, why: "a"}},
-		{"spores alike", occurrence{bio: bioVoid, why: "z"}, occurrence{bio: bioVoid, why: "a"}, occurrence{bio: bioVoid, why: "z"}},
+		{"spores", occurrence{bio: bioGood, why: lang.Data("z")}, occurrence{bio: bioVoid, why: lang.Data("a")},
+			occurrence{bio: bioVoid, why: lang.Data("a")}},
+		{"spores alike", occurrence{bio: bioVoid, why: lang.Data("z")}, occurrence{bio: bioVoid, why: lang.Data("a")},
+			occurrence{bio: bioVoid, why: lang.Data("z")}},
 		{"against the evidence", occurrence{contrary: true}, occurrence{}, occurrence{contrary: true}},
 		{"stops", occurrence{stops: true}, occurrence{}, occurrence{stops: true}},
 		{"urgent", occurrence{urgent: true, readBy: early}, occurrence{urgent: true, readBy: late}, occurrence{urgent: true, readBy: late}},
@@ -186,12 +189,12 @@ func TestSeveralBiologicalTests(t *testing.T) {
 	} {
 		got, why := comeTo(ofBiologicals(tt.tests, day(2026, 3, 9)))
 		assert.Equal(t, tt.want, got, tt.name)
-		assert.Equal(t, tt.why, why, tt.name)
+		assert.Equal(t, tt.why, why.String(), tt.name)
 	}
 	for why, want := range map[string]string{"": "it has not been read yet", "its lot is not recorded": "its lot is not recorded"} {
-		r := (&occurrence{bio: bioOpen, why: why}).result()
+		r := (&occurrence{bio: bioOpen, why: lang.Data(why)}).result()
 		assert.Equal(t, moistheat.NotRecorded, r.passed)
-		assert.Equal(t, want, r.String())
+		assert.Equal(t, want, r.words().String())
 	}
 }
 

@@ -28,6 +28,7 @@ type Opening struct {
 	Look       []string            `json:"look,omitempty"`       // what to inspect, before and when it is opened
 
 	policy *load.Policy
+	looks  []moistheat.Detail // which Look says in the language
 	in     moistheat.Language
 }
 
@@ -143,16 +144,18 @@ func (h *History) openUnknown(c *ask.List, o *Opening, x *chainIndex, loads []pa
 	case len(loads) == 0 && n == 0:
 		q.Broken()
 	case len(loads) == 0:
-		q.With("why", lang.Phrase("its load is not on record")).Open(moistheat.Unrecorded)
+		q.Say("why", lang.Say("open-load-unrecorded: its load is not on record")).Open(moistheat.Unrecorded)
 	case len(loads) > 1:
-		q.With("why", lang.Sprint("it may be of {1:number} loads", strconv.Itoa(len(loads)))).Open(moistheat.Contradictory)
+		q.Say("why", lang.Say("open-of-several-loads: it may be of {1:number} loads", strconv.Itoa(len(loads)))).
+			Open(moistheat.Contradictory)
 	case loads[0].packTrace == nil:
-		q.With("why", lang.Phrase("the record of the load does not list it")).Open(moistheat.Contradictory)
+		q.Say("why", lang.Say("open-unlisted: the record of the load does not list it")).Open(moistheat.Contradictory)
 	case stray:
-		q.With("why", lang.Phrase("a line of the store has this ID and is of no load on record")).
+		q.Say("why", lang.Say("open-stray-line: a line of the store has this ID and is of no load on record")).
 			Open(moistheat.Contradictory)
 	case len(loads[0].e.contradictory()) > 0 || !loads[0].e.exact():
-		q.With("why", lang.Phrase("the lines about its load contradict each other")).Open(moistheat.Contradictory)
+		q.Say("why", lang.Say("open-lines-contradict: the lines about its load contradict each other")).
+			Open(moistheat.Contradictory)
 	default:
 		q.Met()
 	}
@@ -172,19 +175,19 @@ func (h *History) openReleased(c *ask.List, o *Opening, p packOf, shown bool) {
 	case stands == loadBad:
 		q.With("state", lang.Term("state: rejected")).Broken()
 	case over.After(o.At):
-		q.With("state", lang.Phrase("its cycle was not over at that time")).Broken()
+		q.Say("state", lang.Say("open-cycle-running: its cycle was not over at that time")).Broken()
 	case decided == moistheat.Yes && p.e.signed.After(o.At):
-		q.With("state", lang.Phrase("not yet released at that time")).Broken()
+		q.Say("state", lang.Say("open-released-later: not yet released at that time")).Broken()
 	case decided == moistheat.No || refused:
-		q.With("state", lang.Phrase("not released")).Broken()
+		q.Say("state", lang.Say("open-not-released: not released")).Broken()
 	case stands == loadHeld:
-		q.With("state", lang.Phrase("in quarantine")).Broken()
+		q.Say("state", lang.Say("in-quarantine: in quarantine")).Broken()
 	case over.IsZero():
-		q.With("state", lang.Phrase("when its cycle was over is not recorded")).Open(moistheat.Unrecorded)
+		q.Say("state", lang.Say("open-end-unrecorded: when its cycle was over is not recorded")).Open(moistheat.Unrecorded)
 	case stands != loadGood:
-		q.With("state", lang.Phrase("in quarantine, as evidence is missing")).Open(moistheat.Unrecorded)
+		q.Say("state", lang.Say("open-evidence-missing: in quarantine, as evidence is missing")).Open(moistheat.Unrecorded)
 	case decided != moistheat.Yes:
-		q.With("state", lang.Phrase("its release is not decided")).Open(moistheat.NotYet)
+		q.Say("state", lang.Say("open-undecided: its release is not decided")).Open(moistheat.NotYet)
 	default:
 		q.Met()
 	}
@@ -208,15 +211,17 @@ func (h *History) openSuspect(c *ask.List, o *Opening, p packOf) {
 	})
 	switch {
 	case recalled >= Quarantine:
-		q.With("why", lang.Phrase("its load is recalled or kept apart")).Broken()
+		q.Say("why", lang.Say("open-load-recalled: its load is recalled or kept apart")).Broken()
 	case recalled == Trace:
-		q.With("why", lang.Phrase("a failure casts doubt on its load")).Broken()
+		q.Say("why", lang.Say("open-load-doubted: a failure casts doubt on its load")).Broken()
 	case len(k.Traces) > 0:
-		q.With("why", lang.Phrase("another load has the same cycle trace")).Broken()
+		q.Say("why", lang.Say("open-trace-shared: another load has the same cycle trace")).Broken()
 	case void:
-		q.With("why", lang.Phrase("a control of its biological indicator did not grow")).Open(moistheat.Contradictory)
+		q.Say("why", lang.Say("open-control-no-growth: a control of its biological indicator did not grow")).
+			Open(moistheat.Contradictory)
 	case p.e.rests && len(k.Practices) > 0:
-		q.With("why", lang.Phrase("its record rests on practices, and one was not kept")).Open(moistheat.Unrecorded)
+		q.Say("why", lang.Say("open-practice-not-kept: its record rests on practices, and one was not kept")).
+			Open(moistheat.Unrecorded)
 	default:
 		q.Met()
 	}
@@ -362,20 +367,20 @@ func (h *History) openGone(c *ask.List, o *Opening, x *chainIndex) {
 		for _, v := range s.left {
 			switch {
 			case v.Use != nil:
-				q.With("what", lang.Phrase("it was used")).Broken()
+				q.Say("what", lang.Say("open-used: it was used")).Broken()
 				return
 			case v.Fate == SentBack:
-				q.With("what", lang.Phrase("it was sent back")).Broken()
+				q.Say("what", lang.Say("open-sent-back: it was sent back")).Broken()
 				return
 			case v.Fate != "":
-				q.With("what", lang.Phrase("it was thrown away")).Broken()
+				q.Say("what", lang.Say("open-thrown-away: it was thrown away")).Broken()
 				return
 			}
 		}
 	}
 	for _, p := range x.followers[o.Pack] {
 		if p.id != o.Pack {
-			q.With("what", lang.Sprint("it was packed again as {1:name}", prose.Name(p.id))).Broken()
+			q.Say("what", lang.Say("open-packed-again: it was packed again as {1:name}", prose.Name(p.id))).Broken()
 			return
 		}
 	}
@@ -434,7 +439,8 @@ func (h *History) openStored(o *Opening, known []*shelvedPack, of packOf) (out [
 
 // look says what to inspect: the pack before it is opened, and its indicators.
 func (o *Opening) look(loads []packOf) {
-	o.Look = []string{lang.Phrase("Outside: dry, intact, seal closed, label as on record.")}
+	o.looks = []moistheat.Detail{
+		lang.Say("open-look-outside: Outside: dry, intact, seal closed, label as on record.")}
 	var seen seenMarks
 	for _, p := range loads {
 		if p.packTrace != nil {
@@ -446,20 +452,24 @@ func (o *Opening) look(loads []packOf) {
 		if seen&(1<<at) == 0 {
 			continue
 		}
-		kind := lang.Phrase("of a type that is not recorded")
+		kind := lang.Say("open-type-unrecorded: of a type that is not recorded")
 		if at%7 > 0 {
-			kind = lang.Sprint("of type {1:number}", strconv.Itoa(at%7))
+			kind = lang.Say("open-of-type: of type {1:number}", strconv.Itoa(at%7))
 		}
 		if at < 7 {
-			o.Look = append(o.Look, lang.Sprint("The indicator outside, {1:text}: at its end point.", kind))
+			o.looks = append(o.looks,
+				lang.With("open-indicator-outside: The indicator outside, {1:text}: at its end point.", kind))
 			continue
 		}
 		inside = true
-		o.Look = append(o.Look, lang.Sprint("On opening, the indicator inside, {1:text}: at its end point.", kind))
+		o.looks = append(o.looks,
+			lang.With("open-indicator-inside: On opening, the indicator inside, {1:text}: at its end point.", kind))
 	}
 	if !inside {
-		o.Look = append(o.Look, lang.Phrase("On opening, an indicator inside: none is on record."))
+		o.looks = append(o.looks,
+			lang.Say("open-no-indicator: On opening, an indicator inside: none is on record."))
 	}
+	o.Look = inEnglish(o.looks)
 }
 
 // Text returns the answer with its reasons for a person.

@@ -26,12 +26,12 @@ type Outage struct {
 	Loads      int    // patient loads begun in it
 
 	of   *occurrence
-	next string
+	next moistheat.Detail
 	in   moistheat.Language
 }
 
 // Next says what is to be done to end it; it is empty for one that has ended.
-func (o Outage) Next() string { return o.next }
+func (o Outage) Next() string { return o.in.Detail(o.next) }
 
 // OutOfService returns the times out of service, by sterilizer, beginning and cause.
 // They follow from tests, failed cycles, installations and repairs without anybody
@@ -107,7 +107,7 @@ func (p *Procedure) outage() Outage {
 	if p.State == Finished {
 		o.To = later(p.Closed, p.sure)
 	} else {
-		o.next = p.Next()
+		o.next = p.next()
 	}
 	return o
 }
@@ -148,7 +148,7 @@ func (f *outageFold) begin(s stopper, e *occurrence) {
 // end ends a time, where the evidence is newer than what may have failed last.
 func (f *outageFold) end(s stopper, e *occurrence, at time.Time) {
 	if i, lasts := f.open[s]; lasts && !e.start.Before(f.until[s]) {
-		f.out[i].To, f.out[i].next = at, ""
+		f.out[i].To, f.out[i].next = at, moistheat.Detail{}
 		delete(f.open, s)
 	}
 }
@@ -205,7 +205,7 @@ func (f *outageFold) test(e *occurrence) {
 }
 
 // next says what ends a time out of service.
-func (f *outageFold) next(s stopper, e *occurrence) string {
+func (f *outageFold) next(s stopper, e *occurrence) moistheat.Detail {
 	return wayBack(s.cause, e, f.course.returns[s.cause])
 }
 
@@ -262,8 +262,8 @@ func outOfService(line []*occurrence, ch chamber, closed closures) []trigger {
 		}
 		if in := closed.run(e); in != nil {
 			out = append(out, ofItself(e, rules.HistoryOutofuse,
-				lang.Sprint("The load was run while the sterilizer was out of service since {1:date}: {2:text}.",
-					in.From.Format(stamp), in.why())))
+				lang.With("load-while-out: The load was run while the sterilizer was out of service since {1:date}: {2:text}.",
+					lang.Data(in.From.Format(stamp)), in.why())))
 		}
 	}
 	return out
@@ -277,8 +277,8 @@ func (h *occurrence) proves() bool {
 
 // steps says what is to be done about a sterilizer that is out of service at an instant,
 // or about a procedure that is open, by what had been run by then.
-func (u *unitHistory) steps(c course, at time.Time) []string {
-	var out []string
+func (u *unitHistory) steps(c course, at time.Time) []moistheat.Detail {
+	var out []moistheat.Detail
 	for _, ch := range u.chambers("") {
 		for _, s := range u.stepsOf(ch.by(at), c, at) {
 			if !slices.Contains(out, s) {
@@ -289,21 +289,22 @@ func (u *unitHistory) steps(c course, at time.Time) []string {
 	return out
 }
 
-func (u *unitHistory) stepsOf(ch chamber, c course, at time.Time) []string {
-	var out []string
+func (u *unitHistory) stepsOf(ch chamber, c course, at time.Time) []moistheat.Detail {
+	next := func(step moistheat.Detail) moistheat.Detail { return lang.With("next-step: Next: {1:text}", step) }
+	var out []moistheat.Detail
 	for _, o := range u.outages(ch.line, c) {
 		switch {
 		case o.From.After(at) || !o.To.IsZero() && !o.To.After(at):
 		case o.To.IsZero():
-			out = append(out, lang.Sprint("Out of service since {1:date}.", o.From.Format(stamp)), lang.Sprint("Next: {1:text}", o.next))
+			out = append(out, lang.Say("out-since: Out of service since {1:date}.", o.From.Format(stamp)), next(o.next))
 		default:
-			out = append(out, lang.Sprint("Out of service since {1:date}: {2:text}, until a test is read on {3:date}.",
-				o.From.Format(stamp), o.why(), o.To.Format(stamp)))
+			out = append(out, lang.With("out-until-read: Out of service since {1:date}: {2:text}, until a test is read on "+
+				"{3:date}.", lang.Data(o.From.Format(stamp)), o.why(), lang.Data(o.To.Format(stamp))))
 		}
 	}
 	for _, p := range u.fold(ch.line, c) {
 		if p.State != Finished && p.out.IsZero() {
-			out = append(out, lang.Sprint("Follow-up is open: {1:text}.", p.Cause), lang.Sprint("Next: {1:text}", p.Next()))
+			out = append(out, lang.With("follow-up-open: Follow-up is open: {1:text}.", p.opener), next(p.next()))
 		}
 	}
 	return out
@@ -315,6 +316,9 @@ type Status struct {
 	Service    moistheat.Service `json:"service"`
 	Because    []string          `json:"because,omitempty"` // why it may not, a sentence each
 	Amended    []string          `json:"amended,omitempty"` // the amendments, where the answer would be another without them
+
+	because, amended []moistheat.Detail // which Because and Amended say in the language
+	in               moistheat.Language
 }
 
 // Status returns the state of each sterilizer, by name, as all the evidence leaves it: out
@@ -324,13 +328,14 @@ type Status struct {
 func (h *History) Status() []Status {
 	out := h.status()
 	if was := h.asEntered(); was != nil {
-		entered, said := map[string][]string{}, h.amendmentsOf(false)
+		entered, said := map[string][]moistheat.Detail{}, h.amendmentsOf(false)
 		for _, s := range was.status() {
-			entered[s.Sterilizer] = s.Because
+			entered[s.Sterilizer] = s.because
 		}
 		for i, s := range out {
-			if because, known := entered[s.Sterilizer]; !known || !slices.Equal(because, s.Because) {
-				out[i].Amended = said[s.Sterilizer]
+			if because, known := entered[s.Sterilizer]; !known || !slices.Equal(because, s.because) {
+				out[i].amended = said[s.Sterilizer]
+				out[i].Amended = inEnglish(out[i].amended)
 			}
 		}
 	}
@@ -346,18 +351,19 @@ func (h *History) status() []Status {
 		zone := zoneOf(line)
 		for _, e := range line {
 			if e.kind == calendar.RetiredEvent {
-				s.Because = []string{lang.Sprint("Retired on {1:date}.", in(e.end, zone).Format(stamp))}
+				s.because = []moistheat.Detail{lang.Say("retired-on: Retired on {1:date}.", in(e.end, zone).Format(stamp))}
 			}
 		}
 		for _, ch := range u.chambers("") {
 			for _, o := range u.outages(ch.line, h.course()) {
-				why := lang.Sprint("Since {1:date}: {2:text}. To be done: {3:text}", o.From.Format(stamp), o.why(), o.next)
-				if o.To.IsZero() && !slices.Contains(s.Because, why) {
-					s.Because = append(s.Because, why)
+				why := lang.With("out-and-next: Since {1:date}: {2:text}. To be done: {3:text}",
+					lang.Data(o.From.Format(stamp)), o.why(), o.next)
+				if o.To.IsZero() && !slices.Contains(s.because, why) {
+					s.because = append(s.because, why)
 				}
 			}
 		}
-		if len(s.Because) > 0 {
+		if s.Because = inEnglish(s.because); len(s.Because) > 0 {
 			s.Service = moistheat.OutOfService
 		}
 		out = append(out, s)

@@ -14,6 +14,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
 	"example.com/moistheat/load/internal/rules"
@@ -41,7 +42,8 @@ func plainOf(h *History, id string) *plainly {
 	for _, e := range p.all {
 		if in := p.run(e); in != nil && e.forPatients() {
 			p.triggers = append(p.triggers, ofItself(e, rules.HistoryOutofuse,
-				"The load was run while the sterilizer was out of service since "+in.From.Format(stamp)+": "+in.why()+"."))
+				lang.Data("The load was run while the sterilizer was out of service since "+in.From.Format(stamp)+
+					": "+in.why().String()+".")))
 		}
 	}
 	negative := func(g *occurrence) bool { return g.bio == bioGood }
@@ -65,7 +67,7 @@ func plainOf(h *History, id string) *plainly {
 		case e.kind == calendar.WrongSettingEvent:
 			p.triggers = append(p.triggers, trigger{of: e, rule: rules.RecallSetting})
 		case e.kind == 0 && e.reopened():
-			p.triggers = append(p.triggers, ofItself(e, rules.RecallReleased, ""))
+			p.triggers = append(p.triggers, ofItself(e, rules.RecallReleased, moistheat.Detail{}))
 		}
 	}
 	return p
@@ -378,8 +380,8 @@ func (p *plainly) findings(c *ask.List) {
 			}
 		}
 		if t.rule != rules.HistoryOutofuse {
-			c.Ask(t.rule, at).With("what", t.of.tested(nil)).With("why", t.of.result().String()).
-				With("count", strconv.Itoa(n)).With("setting", setting(t.of)).Broken()
+			c.Ask(t.rule, at).Say("what", t.of.tested(nil)).Say("why", t.of.result().words()).
+				With("count", strconv.Itoa(n)).Say("setting", setting(t.of)).Broken()
 		}
 		if t.rule == rules.RecallPositive {
 			c.Ask(rules.RecallUnbounded, at).BrokenIf(t.last == nil)
@@ -399,7 +401,7 @@ func (p *plainly) findings(c *ask.List) {
 		}
 		for _, s := range p.packs(l) {
 			if stands := l.stands(s.Pack, p.shown[l]); s.used() {
-				c.Ask(rules.StorageUnreleased, l.pointer()).With("pack", s.Pack).With("state", stands.String()).
+				c.Ask(rules.StorageUnreleased, l.pointer()).With("pack", s.Pack).Say("state", stands.words()).
 					BrokenIf(stands != loadGood)
 			}
 		}
@@ -458,7 +460,7 @@ func TestAnswersAreThePlainOnes(t *testing.T) {
 		}
 		got := h.Recall()
 		for i := range got {
-			got[i].Because = make([]string, len(got[i].Because))
+			got[i].Because, got[i].because = make([]string, len(got[i].Because)), nil
 		}
 		order := func(a, b SuspectLoad) int {
 			return cmp.Or(cmp.Compare(a.Sterilizer, b.Sterilizer), cmp.Compare(a.Record, b.Record))

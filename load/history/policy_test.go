@@ -49,7 +49,7 @@ func duties(p *load.Policy, test calendar.EventKind) string {
 func shelf(p *load.Policy) string {
 	var out []string
 	for _, l := range p.ShelfLife() {
-		out = append(out, l.Keep.Words())
+		out = append(out, l.Keep.Words().String())
 	}
 	return strings.Join(out, ", ")
 }
@@ -128,7 +128,7 @@ func TestDisagreements(t *testing.T) {
 			case !ok:
 				return "open"
 			case !last.IsValid():
-				return by.AfterEquipment.Words() + " after the equipment"
+				return by.AfterEquipment.Words().String() + " after the equipment"
 			}
 			return last.String()
 		}, map[string]string{

@@ -61,6 +61,7 @@ type Procedure struct {
 	positives []*occurrence
 	unsound   bool // a positive test's physical record or indicators were not shown to be good
 	faults    []stepFault
+	opener    moistheat.Detail // which Cause says in the language
 	in        moistheat.Language
 }
 
@@ -69,12 +70,14 @@ type Step struct {
 	Time time.Time `json:"time"`
 	What string    `json:"what"`
 	Then string    `json:"then,omitempty"`
+
+	what, then moistheat.Detail // which What and Then say in the language of the procedure
 }
 
 type stepFault struct {
 	of    *occurrence
 	rule  ask.ID
-	why   string
+	why   moistheat.Detail
 	state moistheat.Outcome
 }
 
@@ -140,7 +143,8 @@ func (u *unitHistory) fold(line []*occurrence, c course) []*Procedure {
 		done := past.take(e)
 		for ; len(others) > 0 && others[0].start.Before(e.start); others = others[1:] {
 			if open != nil {
-				open.interrupt(others[0], "a load that another line places at this time", c.positive)
+				open.interrupt(others[0], lang.Say("load-placed-here: a load that another line places at this time"),
+					c.positive)
 			}
 		}
 		if c.positive != nil && c.positive.PerCycleKind == moistheat.Yes && e.kind == 0 && !seen[e.cycle] {
@@ -163,8 +167,8 @@ func (u *unitHistory) fold(line []*occurrence, c course) []*Procedure {
 			open = openPositive(e, c.positive, zone)
 			open.uses(kinds, c.positive)
 		case e.kind == calendar.InstalledEvent || e.kind == calendar.RepairedEvent:
-			open = &Procedure{Cause: e.name(zone), Opened: in(e.end, zone), zone: zone, State: LeftOpen, OutOfUse: true,
-				cause: changed(e), first: e, out: e.end, kind: e.cycle, pointer: e.pointer()}
+			open = &Procedure{opener: e.name(zone), Cause: e.name(zone).String(), Opened: in(e.end, zone), zone: zone,
+				State: LeftOpen, OutOfUse: true, cause: changed(e), first: e, out: e.end, kind: e.cycle, pointer: e.pointer()}
 			open.uses(kinds, c.positive)
 			open.requalify(e, c.positive, air)
 		default:
@@ -204,24 +208,25 @@ func changed(e *occurrence) calendar.Cause {
 // openPositive begins the procedure that a positive test asks for.
 func openPositive(e *occurrence, pol *calendar.PositiveTestPolicy, zone *time.Location) *Procedure {
 	p := &Procedure{
-		Cause: lang.Sprint("positive {1:text}", e.tested(zone)), Opened: in(e.end,
-			zone), zone: zone, State: LeftOpen, OutOfUse: true, Positives: 1,
+		opener: lang.With("positive-of: positive {1:text}", e.tested(zone)),
+		Opened: in(e.end, zone), zone: zone, State: LeftOpen, OutOfUse: true, Positives: 1,
 		cause: calendar.PositiveTest, first: e, out: e.known(),
 		kind: e.cycle, failed: []CycleSetting{e.cycle}, pointer: e.pointer(),
 		positives: []*occurrence{e}, unsound: e.sound() != moistheat.Yes,
 	}
+	p.Cause = p.opener.String()
 	_, p.until = e.over()
-	then := lang.Phrase("the policy states no follow-up")
+	then := lang.Say("no-follow-up: the policy states no follow-up")
 	if pol != nil {
 		p.State, p.Needed, p.OutOfUse = Repeating, pol.Repeats, pol.OutOfServiceAfter == 1
-		then = lang.Sprint("repeat at once; required: {1:text}", goodSeries(pol.Repeats, 0, false))
+		then = lang.With("repeat-at-once: repeat at once; required: {1:text}", goodSeries(pol.Repeats, 0, false))
 		if p.OutOfUse {
-			then = lang.Sprint("out of service; {1:text}", then)
+			then = lang.With("out-and-then: out of service; {1:text}", then)
 		} else {
 			p.out = time.Time{}
 		}
 	}
-	p.step(e, lang.Term("step: positive"), then)
+	p.step(e, stepOf(lang.Term("step: positive")), then)
 	return p
 }
 
@@ -334,7 +339,8 @@ func (p *Procedure) requalify(e *occurrence, pol *calendar.PositiveTestPolicy, a
 		p.recount(pol)
 	}
 	p.OutOfUse, p.out = true, earlier(p.out, e.end)
-	p.step(e, lang.Sprint("{1:calendar.EventKind}", e.kind.String()), required(goodSeries(p.Needed, p.AirNeeded, false)))
+	p.step(e, lang.Say("event-kind: {1:calendar.EventKind}", e.kind.String()),
+		required(goodSeries(p.Needed, p.AirNeeded, false)))
 }
 
 // take takes what happened next into a procedure that is not finished.
@@ -349,10 +355,11 @@ func (p *Procedure) take(e *occurrence, c course, air int, qualified bool) {
 			p.out = earlier(p.out, e.end) // who takes it out knows
 		}
 	case e.kind == calendar.ReturnedEvent:
-		p.step(e, lang.Phrase("returned to service"), lang.Phrase("the follow-up is not complete: tests end it, an entry does not"))
+		p.step(e, lang.Say("returned-to-service: returned to service"),
+			lang.Say("follow-up-incomplete: the follow-up is not complete: tests end it, an entry does not"))
 	case (qualified || e.requalifies()) && !e.end.Before(p.until) && c.returns[p.cause].Requalified == moistheat.Yes:
 		p.sure = later(p.sure, e.end)
-		p.finish(e, lang.Term("step: requalified"))
+		p.finish(e, stepOf(lang.Term("step: requalified")))
 	case e.kind == calendar.RepairedEvent || e.kind == calendar.InstalledEvent:
 		if p.State != LeftOpen {
 			p.requalify(e, pol, air)
@@ -367,14 +374,14 @@ func (p *Procedure) take(e *occurrence, c course, air int, qualified bool) {
 	case e.bio != bioNone:
 		p.test(e, pol)
 	case e.kind == 0:
-		p.interrupt(e, lang.Phrase("a load without a biological indicator test"), pol)
+		p.interrupt(e, lang.Say("load-without-biological: a load without a biological indicator test"), pol)
 	}
 }
 
 // interrupt takes in a load that comes, or may come, between the good tests.
-func (p *Procedure) interrupt(e *occurrence, what string, pol *calendar.PositiveTestPolicy) {
+func (p *Procedure) interrupt(e *occurrence, what moistheat.Detail, pol *calendar.PositiveTestPolicy) {
 	if p.Good+p.AirGood > 0 && p.State != LeftOpen {
-		p.step(e, what, lang.Phrase("the series is interrupted: counting starts again"))
+		p.step(e, what, lang.Say("series-interrupted: the series is interrupted: counting starts again"))
 		p.counts, p.AirGood, p.sure = nil, 0, time.Time{}
 		p.recount(pol)
 	}
@@ -387,15 +394,20 @@ func (h *occurrence) requalifies() bool {
 }
 
 // required says of tests that they are.
-func required(tests string) string { return lang.Sprint("{1:text} required", tests) }
-
-func (p *Procedure) step(e *occurrence, what, then string) {
-	p.Steps = append(p.Steps, Step{in(e.end, p.zone), what, then})
+func required(tests moistheat.Detail) moistheat.Detail {
+	return lang.With("tests-required: {1:text} required", tests)
 }
 
-func (p *Procedure) finish(e *occurrence, what string) {
+// stepOf returns a word of the list of steps.
+func stepOf(word string) moistheat.Detail { return lang.Say("step-taken: {1:step}", word) }
+
+func (p *Procedure) step(e *occurrence, what, then moistheat.Detail) {
+	p.Steps = append(p.Steps, Step{in(e.end, p.zone), what.String(), then.String(), what, then})
+}
+
+func (p *Procedure) finish(e *occurrence, what moistheat.Detail) {
 	p.State, p.Closed, p.OutOfUse = Finished, in(e.end, p.zone), false
-	p.step(e, what, lang.Phrase("back in service"))
+	p.step(e, what, lang.Say("back-in-service: back in service"))
 }
 
 // mayBeDynamic reports whether a sterilizer draws the air out in any cycle on
@@ -416,22 +428,22 @@ func (u *unitHistory) mayBeDynamic() bool {
 // airTest takes an air removal test into a procedure that asks for a series.
 func (p *Procedure) airTest(e *occurrence) {
 	what := e.name(p.zone)
-	why := e.result().String()
-	if why == "" && !e.named {
-		why = string(unsigned)
+	why := e.result().words()
+	if !why.IsValid() && !e.named {
+		why = lang.Say(unsigned)
 	}
-	if why != "" {
+	if why.IsValid() {
 		p.AirGood = 0
-		p.step(e, what, lang.Sprint("not valid: {1:text}; counting starts again", why))
+		p.step(e, what, lang.With("not-valid-starts-again: not valid: {1:text}; counting starts again", why))
 		return
 	}
 	p.AirGood++
 	p.sure = later(p.sure, e.end)
-	p.passed(e, lang.Sprint("{1:text}: passed", what))
+	p.passed(e, lang.With("passed-of: {1:text}: passed", what))
 }
 
 // passed ends the procedure after a good test where nothing more is needed.
-func (p *Procedure) passed(e *occurrence, what string) {
+func (p *Procedure) passed(e *occurrence, what moistheat.Detail) {
 	if p.Good >= p.Needed && p.AirGood >= p.AirNeeded {
 		p.finish(e, what)
 		return
@@ -445,53 +457,58 @@ func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 	p.repeated = earlier(p.repeated, e.start)
 	if e.bio == bioPositive {
 		p.positive(e, pol)
-		p.step(e, lang.Sprint("{1:text}: positive", what), lang.Phrase("out of service until the cause is found and corrected"))
+		p.step(e, lang.With("found-positive: {1:text}: positive", what),
+			lang.Say("out-until-corrected: out of service until the cause is found and corrected"))
 		return
 	}
-	refuse := func(o moistheat.Outcome, why string) {
+	refuse := func(o moistheat.Outcome, why moistheat.Detail) {
 		p.faults = append(p.faults, stepFault{e, rules.PositiveRepeat, why, o})
 		p.again(e.cycle)
 		p.recount(pol)
-		p.step(e, what, lang.Sprint("not valid: {1:text}", why))
+		p.step(e, what, lang.With("not-valid: not valid: {1:text}", why))
 	}
 	switch {
 	case p.State == LeftOpen:
-		p.step(e, lang.Sprint("{1:text} ({2:text})", what, e.bio.String()), lang.Phrase("the policy does not state what it ends"))
+		p.step(e, lang.With("test-came-to: {1:text} ({2:text})", what, e.bio.words()),
+			lang.Say("end-unstated: the policy does not state what it ends"))
 		return
 	case p.State == AwaitingRepair:
-		p.step(e, what, lang.Phrase("not valid before the cause is corrected"))
+		p.step(e, what, lang.Say("not-valid-before: not valid before the cause is corrected"))
 		return
 	case e.bio == bioPending:
-		p.step(e, what, lang.Phrase("not read yet"))
+		p.step(e, what, lang.Say("not-read-yet: not read yet"))
 		return
 	case p.Positives > 0 && e.start.Before(later(earlier(p.first.surely(), p.notice), p.until)):
-		p.step(e, what, lang.Phrase("not valid: it was begun before the positive result was known"))
+		p.step(e, what, lang.Say("not-valid-too-soon: not valid: it was begun before the positive result was known"))
 		return
 	case e.bio == bioVoid:
-		refuse(moistheat.Broken, e.result().String())
+		refuse(moistheat.Broken, e.result().words())
 		return
 	case !e.proves():
-		refuse(moistheat.Undetermined, lang.Phrase("lines disagree about when it was run, or whether it is valid"))
+		refuse(moistheat.Undetermined, lang.Say("test-lines-disagree: lines disagree about when it was run, "+
+			"or whether it is valid"))
 		return
 	case p.State == Repeating && e.cycle.differs(p.kind):
-		refuse(moistheat.Broken, lang.Sprint("it was run in another kind of cycle ({1:text})", e.cycle.String()))
+		refuse(moistheat.Broken, lang.With("other-kind-of-cycle: it was run in another kind of cycle ({1:text})",
+			e.cycle.words()))
 		return
 	case e.sound() == moistheat.No:
-		refuse(moistheat.Broken, lang.Phrase("physical record or chemical indicators failed"))
+		refuse(moistheat.Broken, lang.Say("test-record-failed: physical record or chemical indicators failed"))
 		return
 	case e.bio != bioGood:
-		refuse(moistheat.Undetermined, e.result().String())
+		refuse(moistheat.Undetermined, e.result().words())
 		return
 	case p.State == Repeating && (e.cycle != p.kind || !e.cycle.known()):
-		refuse(moistheat.Undetermined, lang.Sprint("not recorded in full: the kinds of cycle ({1:text}; {2:text})", p.kind.String(),
-			e.cycle.String()))
+		refuse(moistheat.Undetermined, lang.With("kinds-not-in-full: not recorded in full: the kinds of cycle ({1:text}; "+
+			"{2:text})", p.kind.words(), e.cycle.words()))
 		return
 	case e.sound() != moistheat.Yes:
-		refuse(moistheat.Undetermined, lang.Phrase("not recorded: that physical record and chemical indicators passed"))
+		refuse(moistheat.Undetermined, lang.Say("test-record-unrecorded: not recorded: that physical record and chemical "+
+			"indicators passed"))
 		return
 	}
 	if p.State == Requalifying && !e.named {
-		refuse(moistheat.Undetermined, string(unsigned))
+		refuse(moistheat.Undetermined, lang.Say(unsigned))
 		return
 	}
 	if p.State == Requalifying && pol.Chamber != "" {
@@ -502,7 +519,7 @@ func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 		case e.chamber != pol.Chamber:
 			o = moistheat.Broken
 		}
-		p.faults = append(p.faults, stepFault{e, rules.PositiveChamber, string(pol.Chamber), o})
+		p.faults = append(p.faults, stepFault{e, rules.PositiveChamber, lang.Data(string(pol.Chamber)), o})
 	}
 	if p.counts == nil {
 		p.counts = map[CycleSetting]int{}
@@ -510,7 +527,7 @@ func (p *Procedure) test(e *occurrence, pol *calendar.PositiveTestPolicy) {
 	p.counts[e.cycle]++
 	p.sure = later(p.sure, later(e.end, e.read))
 	p.recount(pol)
-	p.passed(e, lang.Sprint("{1:text}: negative", what))
+	p.passed(e, lang.With("found-negative: {1:text}: negative", what))
 }
 
 // positive takes a further positive test.
@@ -571,7 +588,7 @@ func (p *Procedure) ask(c *ask.List, pol *calendar.PositiveTestPolicy, at time.T
 	if len(p.positives) > 0 {
 		rule = rules.PositiveOpen
 	}
-	q := c.Ask(rule, p.pointer).With("what", p.Cause).With("next", p.Next()).BrokenIf(p.State != Finished)
+	q := c.Ask(rule, p.pointer).Say("what", p.opener).Say("next", p.next()).BrokenIf(p.State != Finished)
 	if pol != nil {
 		q.By(pol.Sources...)
 	}
@@ -582,9 +599,9 @@ func (p *Procedure) ask(c *ask.List, pol *calendar.PositiveTestPolicy, at time.T
 		c.Ask(rules.PositiveRepeat, p.pointer).Met()
 	}
 	for _, s := range p.faults {
-		q := c.Ask(s.rule, s.of.pointer()).With("what", s.of.tested(p.zone)).With("why", s.why)
+		q := c.Ask(s.rule, s.of.pointer()).Say("what", s.of.tested(p.zone)).Say("why", s.why)
 		if s.rule == rules.PositiveChamber {
-			q.With("chamber", string(s.of.chamber)).With("wanted", s.why)
+			q.With("chamber", string(s.of.chamber)).Say("wanted", s.why)
 		}
 		q.Is(s.state)
 	}

@@ -302,7 +302,8 @@ func (h *History) suspectedPacks(c *ask.List, s *prionCases, loads []*occurrence
 		at, name := "/packs/"+guard.Escape(key.pack), prose.Name(key.pack)
 		c.Ask(rules.RecallPrion, at).With("packs", name).With("cases", name).Broken()
 		if !items { // the set cannot be followed
-			c.Ask(rules.RecallPrion, at).With("packs", name).With("missing", lang.Phrase("the marks of the items")).
+			c.Ask(rules.RecallPrion, at).With("packs", name).
+				Say("missing", lang.Say("prion-marks-unrecorded: the marks of the items")).
 				Open(moistheat.Unrecorded)
 		}
 	}
@@ -412,14 +413,14 @@ func (s *prionCases) judge(c *ask.List, e *occurrence) {
 	if len(packs) == 0 {
 		return
 	}
-	of := listed(cases)
+	of := lang.Data(listed(cases))
 	if more > 0 {
-		of += ", " + lang.Sprint("{1:number} others", strconv.Itoa(more))
+		of = lang.Join(", ", of, lang.Say("more-others: {1:number} others", strconv.Itoa(more)))
 	}
-	c.Ask(rules.RecallPrion, e.pointer()).With("packs", listed(packs)).With("cases", of).Broken()
+	c.Ask(rules.RecallPrion, e.pointer()).With("packs", listed(packs)).Say("cases", of).Broken()
 	if len(unshown) > 0 {
 		c.Ask(rules.RecallPrion, e.pointer()).With("packs", listed(unshown)).
-			With("missing", lang.Phrase("the washer load")).Open(moistheat.Unrecorded)
+			Say("missing", lang.Say("prion-washer-unrecorded: the washer load")).Open(moistheat.Unrecorded)
 	}
 }
 

@@ -59,7 +59,8 @@ type SuspectLoad struct {
 	Because    []string         `json:"because,omitempty"` // the reasoning, a sentence for each series of failures, and how many there are beyond ten
 	Amended    []string         `json:"amended,omitempty"` // the amendments, where the answer would be another without them
 
-	in moistheat.Language
+	because, amended []moistheat.Detail // which Because and Amended say in the language
+	in               moistheat.Language
 }
 
 // SuspectPack is a use of a pack of a suspect load, or the pack where no use is known.
@@ -116,7 +117,8 @@ func (h *History) amendRecall(was, is []SuspectLoad) []SuspectLoad {
 	for _, s := range was {
 		i, still := now[loadOf{s.Sterilizer, s.Record}]
 		if !still {
-			s.Action, s.Amended = Lifted, said[s.Sterilizer]
+			s.Action, s.amended = Lifted, said[s.Sterilizer]
+			s.Amended = inEnglish(s.amended)
 			is = append(is, s)
 			same[len(is)-1] = true
 			continue
@@ -125,7 +127,8 @@ func (h *History) amendRecall(was, is []SuspectLoad) []SuspectLoad {
 	}
 	for i := range is {
 		if !same[i] {
-			is[i].Amended = said[is[i].Sterilizer]
+			is[i].amended = said[is[i].Sterilizer]
+			is[i].Amended = inEnglish(is[i].amended)
 		}
 	}
 	return is
@@ -213,7 +216,7 @@ func (h *History) suspects(id string, shelf shelved, shown map[*occurrence]bool,
 		because = append(because, whyDoubted...)
 		s := SuspectLoad{
 			Sterilizer: id, Record: e.id, Number: e.label(), Started: e.start, Implants: shelf.implants(e),
-			Action: action, Because: because,
+			Action: action, because: because,
 		}
 		if byImplants {
 			s.Action = max(s.Action, forImplants(s.Implants))
@@ -225,8 +228,9 @@ func (h *History) suspects(id string, shelf shelved, shown map[*occurrence]bool,
 			s.Action = Recall
 		}
 		for _, p := range used {
-			s.Because = append(s.Because, lang.Sprint("Pack {1} was used; by what is on record now it is {2:text}.",
-				prose.Name(p), e.stands(p, shown[e]).String()))
+			s.because = append(s.because, lang.With(
+				"recall-pack-used: Pack {1} was used; by what is on record now it is {2:text}.",
+				lang.Data(prose.Name(p)), e.stands(p, shown[e]).words()))
 		}
 		known := map[string][]*shelvedPack{}
 		for _, p := range shelf[e] {
@@ -242,8 +246,10 @@ func (h *History) suspects(id string, shelf shelved, shown map[*occurrence]bool,
 			blind = blind || slices.ContainsFunc(known[p.id], (*shelvedPack).blind)
 		}
 		if blind {
-			s.Because = append(s.Because, lang.Phrase("Not recorded here: when and for whom packs were used."))
+			s.because = append(s.because,
+				lang.Say("recall-use-unrecorded: Not recorded here: when and for whom packs were used."))
 		}
+		s.Because = inEnglish(s.because)
 		out = append(out, s)
 	}
 	return out
@@ -381,25 +387,29 @@ func endOf(e *occurrence) time.Time {
 }
 
 // since says from when on a load is suspect: after the last good test, if any.
-func since(last *occurrence, kind calendar.EventKind, zone *time.Location) string {
+func since(last *occurrence, kind calendar.EventKind, zone *time.Location) moistheat.Detail {
 	switch biological := kind == calendar.BiologicalTestEvent; {
 	case last == nil && biological:
-		return lang.Phrase("from the first recorded load on (no earlier negative biological indicator test is recorded)")
+		return lang.Say("since-first-load: from the first recorded load on " +
+			"(no earlier negative biological indicator test is recorded)")
 	case last == nil:
-		return lang.Sprint("from the first recorded load on (no earlier passed {1:calendar.EventKind} test is recorded)",
-			kind.String())
+		return lang.Say("since-first-load-of-kind: from the first recorded load on "+
+			"(no earlier passed {1:calendar.EventKind} test is recorded)", kind.String())
 	case biological:
-		return lang.Sprint("after the last negative biological indicator test ({1:text})", last.when(zone))
+		return lang.With("since-biological: after the last negative biological indicator test ({1:text})",
+			last.when(zone))
 	}
-	return lang.Sprint("after the last passed {1:calendar.EventKind} test ({2:text})", kind.String(), last.when(zone))
+	return lang.With("since-passed: after the last passed {1:calendar.EventKind} test ({2:text})",
+		lang.Data(kind.String()),
+		last.when(zone))
 }
 
 // upTo says up to when a load is suspect: to the good test that ends the failure.
-func upTo(end *occurrence, zone *time.Location) string {
+func upTo(end *occurrence, zone *time.Location) moistheat.Detail {
 	if end == nil {
-		return lang.Phrase("up to the newest (no later test has ended the failure)")
+		return lang.Say("up-to-newest: up to the newest (no later test has ended the failure)")
 	}
-	return lang.Sprint("up to the test that ended the failure ({1:text})", end.when(zone))
+	return lang.With("up-to-test: up to the test that ended the failure ({1:text})", end.when(zone))
 }
 
 // recalls adds findings about failures and the loads they cast doubt on.
@@ -448,8 +458,8 @@ func (h *History) failures(c *ask.List, id string, shelf shelved) {
 		if t.of.id == "" {
 			at = "/sterilizers/" + guard.Escape(id)
 		}
-		q := c.Ask(t.rule, at).With("what", t.of.tested(nil)).With("why", t.of.result().String()).
-			With("count", strconv.Itoa(why.count(t))).With("setting", setting(t.of))
+		q := c.Ask(t.rule, at).Say("what", t.of.tested(nil)).Say("why", t.of.result().words()).
+			With("count", strconv.Itoa(why.count(t))).Say("setting", setting(t.of))
 		if t.rule == rules.RecallSensor {
 			q.With("error", t.of.errorFound().String())
 		}

@@ -108,9 +108,9 @@ type savedPlace struct {
 }
 
 type savedTest struct {
-	At    int    `json:"at,omitzero"`
-	State int    `json:"state" max:"5"`
-	Why   string `json:"why,omitzero"`
+	At    int              `json:"at,omitzero"`
+	State int              `json:"state" max:"5"`
+	Why   moistheat.Detail `json:"why,omitzero"`
 
 	Lot         string            `json:"lot,omitzero"`
 	Day         moistheat.Date    `json:"day,omitzero"`

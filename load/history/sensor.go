@@ -19,7 +19,7 @@ type sensorError struct {
 	window
 	of   *occurrence // the calibration that found most
 	most float64     // kelvins
-	why  string
+	why  moistheat.Detail
 }
 
 // sensorErrors returns the errors that calibrations of a chamber found, each up to the one
@@ -37,8 +37,9 @@ func sensorErrors(line []*occurrence, zone *time.Location) (out []sensorError) {
 			}
 			if found := k.Float64(units.KelvinDifference); found > now.most {
 				now.of, now.most = e, found
-				now.why = lang.Sprint("The {1:text} found that a sensor showed {2:number} too much; the lowest temperature "+
-					"of this load was less than that above the set one, or is not on record.", e.name(zone), k.String())
+				now.why = lang.With("sensor-showed-too-much: The {1:text} found that a sensor showed {2:number} too much; "+
+					"the lowest temperature of this load was less than that above the set one, or is not on record.",
+					e.name(zone), lang.Data(k.String()))
 			}
 		}
 		if e.result().passed == moistheat.Yes && e.exact() {
@@ -72,12 +73,12 @@ func (s *sensorError) hits(e *occurrence) bool { return s.window.hits(e) && s.ea
 // sensorDoubts are the errors found in a sterilizer and the loads that they may have eaten.
 type sensorDoubts struct {
 	errors []sensorError
-	loads  map[*occurrence][]string // why each is doubted
-	count  map[*occurrence]int      // loads by calibration
+	loads  map[*occurrence][]moistheat.Detail // why each is doubted
+	count  map[*occurrence]int                // loads by calibration
 }
 
 func sensorDoubtsOf(errors []sensorError, loads []*occurrence) sensorDoubts {
-	d := sensorDoubts{errors, map[*occurrence][]string{}, map[*occurrence]int{}}
+	d := sensorDoubts{errors, map[*occurrence][]moistheat.Detail{}, map[*occurrence]int{}}
 	if len(errors) == 0 {
 		return d
 	}

@@ -68,14 +68,14 @@ func (s *stages) before(i int, e *occurrence) (moistheat.Answer, calendar.EventK
 }
 
 // lacking names the stages that do not count.
-func (s *stages) lacking() string {
-	var out []string
+func (s *stages) lacking() moistheat.Detail {
+	var out []moistheat.Detail
 	for i, k := range stageKinds {
 		if !s.counts[i] {
-			out = append(out, lang.Sprint("{1:calendar.EventKind}", k.String()))
+			out = append(out, lang.Say("event-kind: {1:calendar.EventKind}", k.String()))
 		}
 	}
-	return strings.Join(out, ", ")
+	return lang.Join(", ", out...)
 }
 
 // qualification judges the stages of each installation, and of one whose first stage is on record.
@@ -109,22 +109,22 @@ func (u *unitHistory) qualification(c *ask.List) {
 // ask asks of a stage whether it was passed, is proven and came in its order, by what came before
 // it and the line after it.
 func (s *stages) ask(c *ask.List, e *occurrence, after []*occurrence) {
-	what := lang.Sprint("{1:calendar.EventKind}", e.kind.String())
+	what := lang.Say("event-kind: {1:calendar.EventKind}", e.kind.String())
 	passed := e.result().passed
-	var missing []string
+	var missing []moistheat.Detail
 	for _, m := range []struct {
 		gone bool
-		name lang.Text
+		name moistheat.Detail
 	}{
-		{passed == moistheat.NotRecorded, "the result"},
-		{!e.named, "who did it"},
-		{e.upkeep == nil || strings.TrimSpace(e.upkeep.document) == "", "the report"},
+		{passed == moistheat.NotRecorded, lang.Say("stage-result: the result")},
+		{!e.named, lang.Say("stage-person: who did it")},
+		{e.upkeep == nil || strings.TrimSpace(e.upkeep.document) == "", lang.Say("stage-report: the report")},
 	} {
 		if m.gone {
-			missing = append(missing, lang.Phrase(m.name))
+			missing = append(missing, m.name)
 		}
 	}
-	c.Ask(rules.QualificationUnproven, e.pointer()).With("what", what).With("missing", strings.Join(missing, ", ")).
+	c.Ask(rules.QualificationUnproven, e.pointer()).Say("what", what).Say("missing", lang.Join(", ", missing...)).
 		BrokenWhen(passed == moistheat.No).Known(len(missing) == 0)
 	if e.kind == stageKinds[0] {
 		return
@@ -137,9 +137,9 @@ func (s *stages) ask(c *ask.List, e *occurrence, after []*occurrence) {
 		}
 		late = late || o.kind == before
 	}
-	q := c.Ask(rules.QualificationOrder, e.pointer()).With("what", what)
+	q := c.Ask(rules.QualificationOrder, e.pointer()).Say("what", what)
 	if before != 0 {
-		q.With("before", lang.Sprint("{1:calendar.EventKind}", before.String()))
+		q.Say("before", lang.Say("event-kind: {1:calendar.EventKind}", before.String()))
 	}
 	q.BrokenWhen(done == moistheat.NotRecorded && late).Yes(done)
 }
@@ -164,7 +164,7 @@ func (n *commissioning) ask(c *ask.List, s *stages) {
 		return
 	}
 	c.Ask(rules.QualificationMissing, n.of.pointer()).When(n.ready || n.again || n.loads > 0).
-		With("first", n.first.String()).With("count", strconv.Itoa(n.loads)).With("missing", s.lacking()).
+		With("first", n.first.String()).With("count", strconv.Itoa(n.loads)).Say("missing", s.lacking()).
 		BrokenWhen(n.loads > 0).Known(n.ready)
 }
 

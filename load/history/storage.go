@@ -181,7 +181,7 @@ func (c *storeChecker) expiry() {
 	at := ""
 	if labelled {
 		at = "/expires"
-		c.Ask(rules.StorageExpired, at).With("last", s.Expires.String()).With("by", lang.Phrase("its label")).
+		c.Ask(rules.StorageExpired, at).With("last", s.Expires.String()).Say("by", lang.Say("stored-label: its label")).
 			BrokenIf(c.on.Compare(s.Expires) > 0)
 	}
 	for _, l := range c.p.ShelfLife() {
@@ -198,11 +198,12 @@ func (c *storeChecker) expiry() {
 		q := c.Ask(rule, "/sterilized").By(l.Source)
 		switch {
 		case !s.Sterilized.IsValid():
-			q.With("missing", lang.Phrase("the date of sterilization")).Open(moistheat.Unrecorded)
+			q.Say("missing", lang.Say("lacks-date: the date of sterilization")).Open(moistheat.Unrecorded)
 		case fits == moistheat.NotRecorded && late: // what is in time is so whether the line applies or not
-			q.At(member).With("missing", missing).Open(moistheat.Unrecorded)
+			q.At(member).Say("missing", missing).Open(moistheat.Unrecorded)
 		default:
-			q.With("last", last.String()).With("by", lang.Sprint("{1:text} after sterilization", l.Keep.Words())).BrokenIf(late)
+			by := lang.With("stored-after-sterilization: {1:text} after sterilization", l.Keep.Words())
+			q.With("last", last.String()).Say("by", by).BrokenIf(late)
 		}
 	}
 	if len(c.Findings) == before {
@@ -214,55 +215,55 @@ func (c *storeChecker) expiry() {
 
 // fits says whether a line is about this pack, and if that cannot be said, what is
 // missing, and the member that says it.
-func fits(l *calendar.ShelfLife, s *StoredPack) (answer moistheat.Answer, missing, member string) {
+func fits(l *calendar.ShelfLife, s *StoredPack) (answer moistheat.Answer, missing moistheat.Detail, member string) {
 	if l.Wrapped != moistheat.NotRecorded {
 		switch s.Wrapped {
 		case moistheat.NotRecorded:
-			missing, member = "whether it is wrapped", "/wrapped"
+			missing, member = lang.Say("stored-wrap-unrecorded: whether it is wrapped"), "/wrapped"
 		case l.Wrapped:
 		default:
-			return moistheat.No, "", ""
+			return moistheat.No, missing, ""
 		}
 	}
 	if l.Vacuum != moistheat.NotRecorded {
 		switch s.Vacuum {
 		case moistheat.NotRecorded:
-			missing, member = "whether the cycle drew the air out", "/vacuum"
+			missing, member = lang.Say("stored-vacuum-unrecorded: whether the cycle drew the air out"), "/vacuum"
 		case l.Vacuum:
 		default:
-			return moistheat.No, "", ""
+			return moistheat.No, missing, ""
 		}
 	}
 	if l.MinLayers > 0 || l.MaxLayers > 0 {
 		switch {
 		case s.Layers == 0:
-			missing, member = "the number of layers", "/layers"
+			missing, member = lang.Say("stored-layers-unrecorded: the number of layers"), "/layers"
 		case s.Layers < l.MinLayers || l.MaxLayers > 0 && s.Layers > l.MaxLayers:
-			return moistheat.No, "", ""
+			return moistheat.No, missing, ""
 		}
 	}
 	if l.Place != "" {
 		switch s.Place {
 		case "":
-			missing, member = "where it is kept", "/place"
+			missing, member = lang.Say("stored-place-unrecorded: where it is kept"), "/place"
 		case l.Place:
 		default:
-			return moistheat.No, "", ""
+			return moistheat.No, missing, ""
 		}
 	}
 	if l.Category != "" {
 		switch s.Category {
 		case "":
-			missing, member = "the category of the item", "/category"
+			missing, member = lang.Say("stored-category-unrecorded: the category of the item"), "/category"
 		case l.Category:
 		default:
-			return moistheat.No, "", ""
+			return moistheat.No, missing, ""
 		}
 	}
-	if missing != "" {
+	if missing.IsValid() {
 		return moistheat.NotRecorded, missing, member
 	}
-	return moistheat.Yes, "", ""
+	return moistheat.Yes, missing, ""
 }
 
 func (c *storeChecker) climate() {
@@ -287,23 +288,25 @@ func within[U units.Unit](c *storeChecker, cl calendar.Climate, got, low, high u
 	if under || !high.IsValid() {
 		limit = low
 	}
-	after := ""
+	var after moistheat.Detail
 	if cl.Keep.IsValid() && (under || over) {
-		after = lang.Sprint(" Reprocess what is older than {1:text}.", cl.Keep.Words())
+		after = lang.With("stored-reprocess:  Reprocess what is older than {1:text}.", cl.Keep.Words())
 		if last := cl.Keep.AfterDate(c.s.Sterilized); last.IsValid() && c.on.Compare(last) > 0 {
 			c.Ask(rules.StorageExpired, "/sterilized").By(cl.Source).With("last", last.String()).
-				With("by", lang.Sprint("{1:text} in a store outside its limits", cl.Keep.Words())).Broken()
+				Say("by", lang.With("stored-outside-limits: {1:text} in a store outside its limits",
+					cl.Keep.Words())).Broken()
 		}
 	}
-	c.Ask(rules.StorageClimate, at).By(cl.Source).Of(got.Value(), limit.Value()).With("after", after).
+	c.Ask(rules.StorageClimate, at).By(cl.Source).Of(got.Value(), limit.Value()).Say("after", after).
 		OpenWhen(!got.IsValid(), moistheat.Unrecorded).BrokenIf(under || over)
 }
 
 func (c *storeChecker) place() {
 	s, fig := c.s, historyFigures()
-	c.Ask(rules.StoragePlace, "/atSink").With("what", lang.Phrase("by or under a sink")).No(s.AtSink)
-	c.Ask(rules.StoragePlace, "/overSterilizer").With("what", lang.Phrase("above the sterilizer")).No(s.OverSterilizer)
-	c.Ask(rules.StoragePlace, "/inSun").With("what", lang.Phrase("in the sun")).No(s.InSun)
+	c.Ask(rules.StoragePlace, "/atSink").Say("what", lang.Say("stored-at-sink: by or under a sink")).No(s.AtSink)
+	c.Ask(rules.StoragePlace, "/overSterilizer").
+		Say("what", lang.Say("stored-above-sterilizer: above the sterilizer")).No(s.OverSterilizer)
+	c.Ask(rules.StoragePlace, "/inSun").Say("what", lang.Say("stored-in-sun: in the sun")).No(s.InSun)
 	c.Ask(rules.StorageLaidout, "/laidOut").No(s.LaidOut)
 	c.Ask(rules.StorageOpen, "/place").OpenWhen(s.Place == "", moistheat.Unrecorded).
 		BrokenIf(s.Place != calendar.ProtectedPlace)
@@ -340,7 +343,7 @@ func (c *storeChecker) looked() {
 	if s.Checked.IsValid() {
 		q.At("/checked")
 	}
-	q.With("seen", seen.String()).With("every", fig.Every.Words()).BrokenIf(late)
+	q.With("seen", seen.String()).Say("every", fig.Every.Words()).BrokenIf(late)
 }
 
 // use asks what was read when the pack was opened, and whether the load of an implant
@@ -355,8 +358,8 @@ func (c *storeChecker) use() {
 	switch {
 	case q.Answered():
 	case c.s.Implant == moistheat.NotRecorded && use.LoadNoted != moistheat.Yes:
-		q.With("what", lang.Phrase("whether the pack held an implant")).Open(moistheat.Unrecorded)
+		q.Say("what", lang.Say("stored-implant-unrecorded: whether the pack held an implant")).Open(moistheat.Unrecorded)
 	default:
-		q.With("what", lang.Phrase("whether the load is in the patient's record")).Yes(use.LoadNoted)
+		q.Say("what", lang.Say("stored-load-noted: whether the load is in the patient's record")).Yes(use.LoadNoted)
 	}
 }

@@ -431,17 +431,19 @@ type Due struct {
 	By         time.Time     `json:"by,omitzero"`   // the next is in time before it; zero: before the next load
 	Why        string        `json:"why"`
 
-	in moistheat.Language
+	why moistheat.Detail // which Why says in the language
+	in  moistheat.Language
 }
 
 // String returns the line for a person.
 func (d Due) String() string {
-	text := lang.Text("{machine}: {test:text}, {state:history.DueState}: {why}")
+	text := lang.Text("{machine}: {test}, {state:history.DueState}: {why}")
 	if d.Kind != (CycleSetting{}) {
-		text = "{machine}: {test:text}, {state:history.DueState} ({kind:text}): {why}"
+		text = "{machine}: {test}, {state:history.DueState} ({kind}): {why}"
 	}
 	return moistheat.Visible(say(d.in, text, "machine", prose.Name(cmp.Or(d.Device, d.Sterilizer)),
-		"test", prose.Test(d.Duty.Test.String()), "state", string(d.State), "kind", d.Kind.String(), "why", d.Why))
+		"test", d.in.Detail(testName(d.Duty.Test)), "state", string(d.State), "kind", d.in.Detail(d.Kind.words()),
+		"why", d.Why))
 }
 
 // Due says where every duty of the policy stands at an instant, on the calendar of
@@ -657,9 +659,9 @@ func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, st standing, at ti
 	out := Due{Last: st.last}
 	switch {
 	case st.used.n == 0 && duty.EvenIfIdle != moistheat.Yes && duty.Cadence != calendar.ByCalendarWeekWithPatients:
-		out.State, out.Why = NotDue, lang.Phrase("no load that requires it has been run")
+		out.State, out.why = NotDue, lang.Say("due-no-load: no load that requires it has been run")
 	case duty.Cadence == calendar.ByManufacturer && !duty.Every.IsValid():
-		out.State, out.Why = DueOpen, lang.Phrase("the schedule is in the sterilizer's instructions")
+		out.State, out.why = DueOpen, lang.Say("schedule-elsewhere: the schedule is in the sterilizer's instructions")
 	case duty.Cadence == calendar.ByDayOfUse:
 		u.dueToday(&out, duty, kind, at, st.today.n > 0)
 	case duty.Weekly():
@@ -676,32 +678,33 @@ func (u *unitDays) due(duty calendar.Duty, kind CycleSetting, st standing, at ti
 	switch {
 	case st.failed.After(out.Last):
 		out.State, out.By = Failed, time.Time{}
-		out.Why = lang.Sprint("the test of {1:date} failed: find the cause, and repeat it before the next load",
+		out.why = lang.Say("due-failed: the test of {1:date} failed: find the cause, and repeat it before the next load",
 			st.failed.Format(stamp))
 	case !st.read.IsZero() && out.State != NotDue:
 		out.State, out.By = Pending, st.read
-		out.Why = lang.Sprint("a test is not read yet; to be read by {1:date}", st.read.Format(stamp))
+		out.why = lang.Say("due-unread: a test is not read yet; to be read by {1:date}", st.read.Format(stamp))
 	}
-	if out.Why != "" { // a list, of which a language knows each
-		out.Why += "; "
+	last := newest(out.Last, duty, at)
+	if out.why.IsValid() {
+		last = lang.Join("; ", out.why, last)
 	}
-	out.Why += newest(out.Last, duty, at)
+	out.why, out.Why = last, last.String()
 	return out
 }
 
 // newest says when the newest valid test was.
-func newest(last time.Time, duty calendar.Duty, at time.Time) string {
+func newest(last time.Time, duty calendar.Duty, at time.Time) moistheat.Detail {
 	if last.IsZero() {
-		return lang.Phrase("no valid test is recorded")
+		return lang.Say("due-no-valid: no valid test is recorded")
 	}
 	days := daysBetween(moistheat.DateOf(last.In(at.Location())), moistheat.DateOf(at))
 	switch on := last.Format(stamp); {
 	case !duty.Weekly():
-		return lang.Sprint("last valid test {1:date}", on)
+		return lang.Say("due-last: last valid test {1:date}", on)
 	case days == 1:
-		return lang.Sprint("last valid test {1:date}, 1 day ago", on)
+		return lang.Say("due-last-day: last valid test {1:date}, 1 day ago", on)
 	default:
-		return lang.Sprint("last valid test {1:date}, {2:number} days ago", on, strconv.Itoa(days))
+		return lang.Say("due-last-days: last valid test {1:date}, {2:number} days ago", on, strconv.Itoa(days))
 	}
 }
 
@@ -716,18 +719,19 @@ func (u *unitDays) dueToday(out *Due, duty calendar.Duty, kind CycleSetting, at 
 	}
 	switch first := beforeUse(duty.Test); {
 	case stands == moistheat.Undetermined:
-		out.State, out.Why = DueOpen, lang.Phrase("not recorded: whether the sterilizer has an air detector")
+		out.State = DueOpen
+		out.why = lang.Say("duty-detector-unrecorded: not recorded: whether the sterilizer has an air detector")
 	case stands == moistheat.Broken && first:
-		out.State, out.Why = Overdue, lang.Phrase("the first load of the day was run without it")
+		out.State, out.why = Overdue, lang.Say("due-first-run: the first load of the day was run without it")
 	case stands == moistheat.Broken:
-		out.State, out.Why = DueNow, lang.Phrase("there was a load today and no test yet")
+		out.State, out.why = DueNow, lang.Say("due-no-test-yet: there was a load today and no test yet")
 	case moistheat.DateOf(out.Last) == today:
-		out.State, out.Why = NotDue, lang.Phrase("done today")
+		out.State, out.why = NotDue, lang.Say("done-today: done today")
 	case first:
 		out.By = time.Time{}
-		out.State, out.Why = DueNow, lang.Phrase("before the first load of the day")
+		out.State, out.why = DueNow, lang.Say("due-before-first: before the first load of the day")
 	default:
-		out.State, out.Why = DueNow, lang.Phrase("on each day with a load")
+		out.State, out.why = DueNow, lang.Say("due-each-day: on each day with a load")
 	}
 }
 
@@ -736,16 +740,17 @@ func (u *unitDays) dueThisWeek(out *Due, duty calendar.Duty, kind CycleSetting, 
 	start := duty.Week.Begins.Start(at)
 	out.By = start.AddDate(0, 0, 7)
 	if !out.Last.Before(start) {
-		out.State, out.Why = NotDue, lang.Phrase("done this week")
+		out.State, out.why = NotDue, lang.Say("done-this-week: done this week")
 		return
 	}
 	switch o, _ := u.week(duty, kind, moistheat.DateOf(start.AddDate(0, 0, -7))); o {
 	case moistheat.Broken:
-		out.State, out.Why = Overdue, lang.Phrase("not done last week")
+		out.State, out.why = Overdue, lang.Say("due-not-done: not done last week")
 	case moistheat.Undetermined:
-		out.State, out.Why = DueNow, lang.Phrase("not done last week; not recorded: whether patients were seen then")
+		out.State = DueNow
+		out.why = lang.Say("due-not-done-open: not done last week; not recorded: whether patients were seen then")
 	default:
-		out.State, out.Why = DueNow, lang.Phrase("once in this calendar week")
+		out.State, out.why = DueNow, lang.Say("due-this-week: once in this calendar week")
 	}
 }
 
@@ -755,7 +760,8 @@ func (u *unitDays) dueAfterUse(out *Due, duty calendar.Duty, at time.Time) {
 	if !out.Last.IsZero() {
 		out.By = duty.Every.Deadline(out.Last.In(at.Location()))
 	}
-	out.State, out.Why = NotDue, lang.Sprint("{1:number} h of use since the last", fmt.Sprintf("%.1f", ran.Hours()))
+	out.State = NotDue
+	out.why = lang.Say("due-hours-of-use: {1:number} h of use since the last", fmt.Sprintf("%.1f", ran.Hours()))
 	if out.Last.IsZero() || ran >= seconds(duty.HoursOfUse) || !at.Before(out.By) {
 		out.State = Overdue
 	}
@@ -770,20 +776,20 @@ func (u *unitDays) dueBy(out *Due, duty calendar.Duty, used, at time.Time) {
 	}
 	out.By = duty.Every.Deadline(out.Last.In(at.Location()))
 	last := out.By.Add(-1)
-	by := lang.Sprint("by {1:date}", last.Format(stamp))
+	by := lang.Say("due-by: by {1:date}", last.Format(stamp))
 	if duty.Every.OfDays() {
-		by = lang.Sprint("by the end of {1:date}", last.Format(dayStamp))
+		by = lang.Say("due-by-end-of: by the end of {1:date}", last.Format(dayStamp))
 	}
 	switch {
 	case at.Before(out.By) && moistheat.DateOf(last) == moistheat.DateOf(at):
-		out.State, out.Why = DueNow, by
+		out.State, out.why = DueNow, by
 	case at.Before(out.By):
-		out.State, out.Why = NotDue, lang.Sprint("next {1:text}", by)
+		out.State, out.why = NotDue, lang.With("due-next: next {1:text}", by)
 	case !used.Before(out.By) || duty.EvenIfIdle == moistheat.Yes && !u.shut(out.Last, at):
-		out.State, out.Why = Overdue, lang.Sprint("was due {1:text}", by)
+		out.State, out.why = Overdue, lang.With("due-was: was due {1:text}", by)
 	default:
 		out.By = time.Time{}
-		out.State, out.Why = DueNow, lang.Phrase("before the next load")
+		out.State, out.why = DueNow, lang.Say("due-before-next: before the next load")
 	}
 }
 

@@ -18,13 +18,13 @@ type trigger struct {
 	of *occurrence // the failed test, or a load that casts doubt on itself alone
 	window
 	rule      ask.ID
-	last, end *occurrence  // the good tests before it and after it; nil: none
-	doubtful  *occurrence  // a negative test between last and it that does not count; nil: none
-	in        *failure     // that a positive test belongs to
-	why       string       // of a load itself
-	chamber   int          // in which the test failed
-	site      string       // of that chamber; "": any
-	sensor    *sensorError // of a calibration
+	last, end *occurrence      // the good tests before it and after it; nil: none
+	doubtful  *occurrence      // a negative test between last and it that does not count; nil: none
+	in        *failure         // that a positive test belongs to
+	why       moistheat.Detail // of a load itself
+	chamber   int              // in which the test failed
+	site      string           // of that chamber; "": any
+	sensor    *sensorError     // of a calibration
 }
 
 // window is a time in which loads are suspect: those that began after from and up to to. A
@@ -49,7 +49,7 @@ func (w window) hits(e *occurrence) bool {
 }
 
 // ofItself is the trigger of a load that casts doubt on itself alone.
-func ofItself(e *occurrence, rule ask.ID, why string) trigger {
+func ofItself(e *occurrence, rule ask.ID, why moistheat.Detail) trigger {
 	return trigger{of: e, rule: rule, why: why}
 }
 
@@ -59,7 +59,7 @@ type suspicion struct {
 	triggers []trigger
 	chambers []chamberDoubts
 	settings []*wrongSetting
-	own      map[*occurrence]string // why loads cast doubt on themselves
+	own      map[*occurrence]moistheat.Detail // why loads cast doubt on themselves
 }
 
 // chamberDoubts are those that the failures of one chamber cast.
@@ -71,7 +71,7 @@ type chamberDoubts struct {
 // suspicion works out what failed and on which loads that casts doubt.
 func (u *unitHistory) suspicion(c course) *suspicion {
 	line, undated := u.timeline(), u.undated()
-	s := &suspicion{loads: undated, own: map[*occurrence]string{}}
+	s := &suspicion{loads: undated, own: map[*occurrence]moistheat.Detail{}}
 	for _, e := range line {
 		if e.kind == 0 {
 			s.loads = append(s.loads, e)
@@ -80,16 +80,16 @@ func (u *unitHistory) suspicion(c course) *suspicion {
 	zone := zoneOf(line)
 	for _, ch := range u.chambers("") {
 		for _, t := range outOfService(line, ch, joined(u.outages(ch.line, c))) {
-			if s.own[t.of] == "" {
+			if !s.own[t.of].IsValid() {
 				s.triggers = append(s.triggers, t)
 				s.own[t.of] = t.why
 			}
 		}
 		loads := ch.loads(s.loads)
-		air := func(first trigger, n int) string { return whyAir(first, n, zone) }
+		air := func(first trigger, n int) moistheat.Detail { return whyAir(first, n, zone) }
 		d := chamberDoubts{
 			positive: doubtsOf(ofPositive(slices.Concat(ch.line, ch.undated), c.positive), loads,
-				func(first trigger, n int) string { return first.in.why(first, n, c.positive, zone) }),
+				func(first trigger, n int) moistheat.Detail { return first.in.why(first, n, c.positive, zone) }),
 			air:    doubtsOf(ofAir(ch.line, calendar.AirRemovalEvent, rules.RecallPenetration), mayDraw(loads), air),
 			leak:   doubtsOf(ofAir(ch.line, calendar.LeakEvent, rules.RecallLeak), mayDraw(loads), air),
 			sensor: sensorDoubtsOf(sensorErrors(ch.line, zone), loads),
@@ -112,7 +112,7 @@ func (u *unitHistory) suspicion(c course) *suspicion {
 			s.triggers = append(s.triggers, trigger{of: e, rule: rules.RecallSetting, site: e.site})
 			s.wrong(e, zone)
 		case e.kind == 0 && e.reopened():
-			s.triggers = append(s.triggers, ofItself(e, rules.RecallReleased, ""))
+			s.triggers = append(s.triggers, ofItself(e, rules.RecallReleased, moistheat.Detail{}))
 		}
 	}
 	return s
@@ -160,8 +160,8 @@ func (t *trigger) hits(e *occurrence) bool {
 
 // on returns what casts doubt on a load, and what it asks of the load; byImplants: more if
 // it holds an implant. Nothing is asked of one that nothing casts doubt on.
-func (s *suspicion) on(e *occurrence) (because []string, action RecallAction, byImplants bool) {
-	if why := s.own[e]; why != "" {
+func (s *suspicion) on(e *occurrence) (because []moistheat.Detail, action RecallAction, byImplants bool) {
+	if why := s.own[e]; why.IsValid() {
 		because, action = append(because, why), Recall
 	}
 	for i := range s.chambers {
@@ -199,7 +199,7 @@ func (s *suspicion) on(e *occurrence) (because []string, action RecallAction, by
 	because = andMore(because, n)
 	if e.reopened() {
 		because, action = append(because,
-			lang.Phrase("The load was released, and what is on record now does not support that.")), Recall
+			lang.Say("suspect-released: The load was released, and what is on record now does not support that.")), Recall
 	}
 	return because, action, byImplants
 }
@@ -231,11 +231,11 @@ type doubts struct {
 
 type series struct {
 	window
-	why string
+	why moistheat.Detail
 }
 
 // doubtsOf joins the failures of one kind, each with the loads that it may cast doubt on.
-func doubtsOf(all []trigger, loads []*occurrence, why func(first trigger, n int) string) doubts {
+func doubtsOf(all []trigger, loads []*occurrence, why func(first trigger, n int) moistheat.Detail) doubts {
 	d := doubts{triggers: all, own: map[*occurrence]int{}, recalls: []int{0}, loads: map[*occurrence]bool{}}
 	if len(all) == 0 {
 		return d
@@ -320,7 +320,7 @@ func (d *doubts) count(t trigger) int {
 const mostReasons = 10
 
 // say adds the sentences of a stretch of series.
-func (d *doubts) say(because []string, from, to int) []string {
+func (d *doubts) say(because []moistheat.Detail, from, to int) []moistheat.Detail {
 	for _, s := range d.series[from:min(to, from+mostReasons)] {
 		if !slices.Contains(because, s.why) { // which another chamber may have said
 			because = append(because, s.why)
@@ -329,9 +329,10 @@ func (d *doubts) say(because []string, from, to int) []string {
 	return andMore(because, to-from)
 }
 
-func andMore(because []string, n int) []string {
+func andMore(because []moistheat.Detail, n int) []moistheat.Detail {
 	if n > mostReasons {
-		because = append(because, count(n-mostReasons, "And 1 more failure.", "And {1:number} more failures."))
+		because = append(because, count(n-mostReasons, "and-one-more: And 1 more failure.",
+			"and-more: And {1:number} more failures."))
 	}
 	return because
 }
@@ -354,21 +355,24 @@ func ofPositive(line []*occurrence, pol *calendar.PositiveTestPolicy) []trigger 
 
 // why says of the loads of a failure why they are suspect, and what is asked of them: the
 // policy says of which number on everything is recalled, and not the implants alone.
-func (f *failure) why(first trigger, n int, pol *calendar.PositiveTestPolicy, zone *time.Location) string {
-	why := lang.Sprint("The {1:text} is positive; this load was run {2:text} and {3:text}.", first.of.whenTested(zone),
-		since(first.last, calendar.BiologicalTestEvent, zone), upTo(first.end, zone)) +
-		first.doubtful.notCounted(zone) + firstOf(n)
+func (f *failure) why(first trigger, n int, pol *calendar.PositiveTestPolicy, zone *time.Location) moistheat.Detail {
+	why := together(lang.With("suspect-positive: The {1:text} is positive; this load was run {2:text} and {3:text}.",
+		first.of.whenTested(zone), since(first.last, calendar.BiologicalTestEvent, zone),
+		upTo(first.end, zone)), first.doubtful.notCounted(zone), firstOf(n))
 	switch {
 	case pol == nil:
-		return why + " " + lang.Phrase("The policy does not state when a recall is required, so the load is recalled.")
+		return together(why, lang.Say("recall-policy-silent: The policy does not state when a recall is required, "+
+			"so the load is recalled."))
 	case f.unsound:
-		return why + " " + lang.Phrase("Physical record or chemical indicators of a positive test failed or are not recorded.")
+		return together(why, lang.Say("recall-record-not-passed: Physical record or chemical indicators of a positive "+
+			"test failed or are not recorded."))
 	case f.recall:
-		return why + " " + lang.Sprint("Positive tests so far: {1:number}; the policy requires a recall after {2:number}.",
-			strconv.Itoa(len(f.tests)), strconv.Itoa(pol.RecallAfter))
+		return together(why, lang.Say("recall-by-number: Positive tests so far: {1:number}; the policy requires a "+
+			"recall after {2:number}.",
+			strconv.Itoa(len(f.tests)), strconv.Itoa(pol.RecallAfter)))
 	}
-	return why + " " + lang.Phrase("After a first positive test, with physical record and indicators passed, the policy "+
-		"requires the recall of implants and of the load itself only.")
+	return together(why, lang.Say("recall-implants-only: After a first positive test, with physical record and "+
+		"indicators passed, the policy requires the recall of implants and of the load itself only."))
 }
 
 // ofAir returns the triggers of failed air removal or leak tests.
@@ -395,10 +399,11 @@ func ofAir(line []*occurrence, kind calendar.EventKind, rule ask.ID) []trigger {
 	return out
 }
 
-func whyAir(first trigger, n int, zone *time.Location) string {
+func whyAir(first trigger, n int, zone *time.Location) moistheat.Detail {
 	e := first.of
-	return lang.Sprint("The {1:text} failed ({2:text}); this load was run {3:text} and {4:text}.", e.name(zone),
-		e.result().String(), since(first.last, e.kind, zone), upTo(first.end, zone)) + firstOf(n)
+	return together(lang.With("suspect-failed: The {1:text} failed ({2:text}); this load was run {3:text} and {4:text}.",
+		e.name(zone), e.result().words(), since(first.last, e.kind, zone),
+		upTo(first.end, zone)), firstOf(n))
 }
 
 // unproven reports whether a biological test was read and is not shown to count.
@@ -407,12 +412,12 @@ func (h *occurrence) unproven() bool {
 }
 
 // notCounted says of such a test why it does not count.
-func (h *occurrence) notCounted(zone *time.Location) string {
+func (h *occurrence) notCounted(zone *time.Location) moistheat.Detail {
 	if h == nil {
-		return ""
+		return moistheat.Detail{}
 	}
-	return " " + lang.Sprint("The test of {1:date} is not shown to be valid: {2:text}.",
-		in(h.end, zone).Format(stamp), h.result().why())
+	return lang.With("suspect-test-unproven: The test of {1:date} is not shown to be valid: {2:text}.",
+		lang.Data(in(h.end, zone).Format(stamp)), h.result().why())
 }
 
 // between returns the newest of the tests that ended before an instant, if another one did not
@@ -424,12 +429,17 @@ func (g negatives) between(last *occurrence, until time.Time) *occurrence {
 	return nil
 }
 
+// together returns those of several sentences that there are, one behind the other.
+func together(sentences ...moistheat.Detail) moistheat.Detail {
+	return lang.Join(" ", slices.DeleteFunc(sentences, func(d moistheat.Detail) bool { return !d.IsValid() })...)
+}
+
 // firstOf says of the first of several failures in a row that it is.
-func firstOf(n int) string {
+func firstOf(n int) moistheat.Detail {
 	if n < 2 {
-		return ""
+		return moistheat.Detail{}
 	}
-	return " " + lang.Sprint("It is the first of {1:number} failures in a series.", strconv.Itoa(n))
+	return lang.Say("suspect-first-of-series: It is the first of {1:number} failures in a series.", strconv.Itoa(n))
 }
 
 // mayDraw returns the loads run in cycles with dynamic air removal, which a failed air
@@ -448,7 +458,7 @@ func mayDraw(loads []*occurrence) []*occurrence {
 type wrongSetting struct {
 	of    *occurrence
 	loads map[*occurrence]bool
-	why   string
+	why   moistheat.Detail
 }
 
 func (w *wrongSetting) same(e *occurrence) bool {
@@ -461,8 +471,9 @@ func (s *suspicion) wrong(e *occurrence, zone *time.Location) {
 		return
 	}
 	w := &wrongSetting{of: e, loads: map[*occurrence]bool{},
-		why: lang.Sprint("A wrong setting was found on {1:date} ({2:text}); this load was run with it, or its setting is not "+
-			"recorded. A negative biological indicator test does not change that.", in(e.end, zone).Format(stamp), setting(e))}
+		why: lang.With("suspect-wrong-setting: A wrong setting was found on {1:date} ({2:text}); "+
+			"this load was run with it, or its setting is not recorded. A negative biological indicator test does "+
+			"not change that.", lang.Data(in(e.end, zone).Format(stamp)), setting(e))}
 	for _, l := range (chamber{site: e.site}).loads(s.loads) {
 		if l.mayHave(e) {
 			w.loads[l] = true

@@ -83,7 +83,7 @@ const (
 type bioClaim struct {
 	at    int // index in the record
 	state bioState
-	why   string
+	why   moistheat.Detail
 	vial
 }
 
@@ -564,7 +564,9 @@ func (h *occurrence) take(o *occurrence) {
 	case o.bio > h.bio:
 		h.bio, h.why = o.bio, o.why
 	case o.bio == h.bio:
-		h.why = max(h.why, o.why)
+		if o.why.Compare(h.why) > 0 {
+			h.why = o.why
+		}
 	}
 	h.grew, h.read = earlier(h.grew, o.grew), later(h.read, o.read)
 	h.passed, h.physical, h.chemical = max(h.passed, o.passed), max(h.physical, o.physical), max(h.chemical, o.chemical)
@@ -714,7 +716,7 @@ func (h *occurrence) facts() []fact {
 	bio := ""
 	switch h.bio {
 	case bioGood, bioVoid, bioPositive:
-		bio = h.bio.String()
+		bio = h.bio.words().String()
 	}
 	ids := []string{}
 	for _, p := range h.packs {
@@ -842,7 +844,7 @@ func (h *occurrence) against(w *occurrence) *occurrence {
 		for i := range own.bios {
 			if own.bios[i].state == bioGood {
 				own.bios[i] = bioClaim{own.bios[i].at, bioOpen,
-					"its result was taken back, and no line says what is right", own.bios[i].vial}
+					lang.Say("result-taken-back: its result was taken back, and no line says what is right"), own.bios[i].vial}
 			}
 		}
 		own.bio, own.why = comeTo(own.bios)
@@ -949,7 +951,7 @@ func (h *occurrence) takeBackTests(gone func(string) bool, pointers []string, at
 		case slices.ContainsFunc(pointers, func(p string) bool { return related(p, at(b.at)) }):
 			b.vial = b.vial.speechless()
 			if b.state == bioGood {
-				b.state, b.why = bioOpen, "a part of its record was taken back"
+				b.state, b.why = bioOpen, lang.Say("record-part-taken-back: a part of its record was taken back")
 			}
 		}
 		left = append(left, b)

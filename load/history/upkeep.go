@@ -157,6 +157,7 @@ func (h *History) upkeepDue(at time.Time) (out []Due) {
 				continue
 			}
 			due := m.due(d, at)
+			due.Why = due.why.String()
 			if due.Duty = d; m.device {
 				due.Device = m.id
 			} else {
@@ -188,25 +189,25 @@ func (m *machine) due(d calendar.Duty, at time.Time) Due {
 	switch {
 	case failed != nil && failed.end.After(out.Last):
 		out.State = Failed
-		out.Why = lang.Sprint("it failed on {1:date}: find the cause, and repeat it before the device is used",
+		out.why = lang.Say("upkeep-failed: it failed on {1:date}: find the cause, and repeat it before the device is used",
 			failed.end.Format(time.RFC3339))
 		return out
 	case d.Cadence == calendar.ByManufacturer && !d.Every.IsValid() && !own.IsValid():
-		out.State, out.Why = DueOpen, lang.Phrase("the schedule is in the instructions of the device")
+		out.State, out.why = DueOpen, lang.Say("upkeep-in-instructions: the schedule is in the instructions of the device")
 	case d.Cadence == calendar.ByDayOfUse && !out.Last.IsZero() && last == today:
-		out.State, out.Why = NotDue, lang.Phrase("done today")
+		out.State, out.why = NotDue, lang.Say("done-today: done today")
 	case d.Cadence == calendar.ByDayOfUse && used:
-		out.State, out.Why = Overdue, lang.Phrase("it was used today without it")
+		out.State, out.why = Overdue, lang.Say("upkeep-used-without: it was used today without it")
 	case d.Cadence == calendar.ByDayOfUse:
-		out.State, out.Why = DueNow, lang.Phrase("before it is used today")
+		out.State, out.why = DueNow, lang.Say("upkeep-before-use: before it is used today")
 	case out.Last.IsZero() && d.Weekly():
-		out.State, out.Why = DueNow, lang.Phrase("none is on record")
+		out.State, out.why = DueNow, lang.Say("upkeep-none-on-record: none is on record")
 	case begun.IsZero() && m.never(d, at):
-		out.State, out.Why = NeverRecorded, lang.Phrase("none is on record")
+		out.State, out.why = NeverRecorded, lang.Say("upkeep-none-on-record: none is on record")
 	case begun.IsZero() && !m.device:
-		out.State, out.Why = DueOpen, lang.Phrase("none is on record")
+		out.State, out.why = DueOpen, lang.Say("upkeep-none-on-record: none is on record")
 	case begun.IsZero():
-		out.State, out.Why = Overdue, lang.Phrase("none is on record")
+		out.State, out.why = Overdue, lang.Say("upkeep-none-on-record: none is on record")
 	default:
 		out.By = d.Every.Deadline(begun.In(at.Location()))
 		if d.Weekly() {
@@ -218,10 +219,11 @@ func (m *machine) due(d calendar.Duty, at time.Time) Due {
 			out.By = by
 		}
 		final := out.By.Add(-1)
-		out.State, out.Why = NotDue, lang.Sprint("next by the end of {1:date}", final.Format(time.DateOnly))
+		out.State, out.why = NotDue, lang.Say("upkeep-next-by: next by the end of {1:date}", final.Format(time.DateOnly))
 		switch {
 		case !at.Before(out.By):
-			out.State, out.Why = Overdue, lang.Sprint("it was due by the end of {1:date}", final.Format(time.DateOnly))
+			out.State = Overdue
+			out.why = lang.Say("upkeep-was-due: it was due by the end of {1:date}", final.Format(time.DateOnly))
 		case moistheat.DateOf(final) == today || d.Weekly() && d.Week.Begins.Of(today) != d.Week.Begins.Of(last):
 			out.State = DueNow
 		}
@@ -312,7 +314,7 @@ func (h *History) upkeepFindings(c *ask.List, at time.Time) {
 	for id, d := range h.machineDoubts().by {
 		for _, t := range d.triggers {
 			where := t.of.pointerOr("/devices/" + guard.Escape(id))
-			c.Ask(rules.RecallDevice, where).With("what", t.of.name(nil)).With("device", id).
+			c.Ask(rules.RecallDevice, where).Say("what", t.of.name(nil)).With("device", id).
 				With("count", strconv.Itoa(d.count(t))).Broken()
 		}
 	}
@@ -352,7 +354,7 @@ func (m *machine) overdue(c *ask.List, d calendar.Duty, at time.Time) {
 		}
 	}
 	c.Ask(rules.UpkeepOverdue, m.pointer()).When(asked > 0).By(d.Source).With("device", m.id).
-		With("test", prose.Test(d.Test.String())).With("duty", d.String()).With("count", strconv.Itoa(n)).
+		Say("test", testName(d.Test)).Say("duty", d.Words()).With("count", strconv.Itoa(n)).
 		With("first", first.String()).With("last", last.String()).BrokenWhen(n > 0).
 		OpenWhen(open > 0, moistheat.Unrecorded).Met()
 }
@@ -374,7 +376,7 @@ func (m *machine) ownDue(c *ask.List, at time.Time) {
 		if e == nil || !e.dueBy().IsValid() {
 			continue
 		}
-		c.Ask(rules.UpkeepDue, m.pointer()).With("device", m.id).With("what", e.name(nil)).
+		c.Ask(rules.UpkeepDue, m.pointer()).With("device", m.id).Say("what", e.name(nil)).
 			With("due", e.dueBy().String()).BrokenIf(now.Compare(e.dueBy()) > 0)
 	}
 }
@@ -383,13 +385,13 @@ func (m *machine) ownDue(c *ask.List, at time.Time) {
 type doubtsOfMachines struct {
 	h      *History
 	by     map[string]*doubts
-	lapsed map[string]map[*occurrence]string
+	lapsed map[string]map[*occurrence]moistheat.Detail
 }
 
 // machineDoubts works them out. When a pack was sealed, or its items were cleaned, is not on
 // record but by the load that it is in: the doubt lasts to the end of the day of the good test.
 func (h *History) machineDoubts() doubtsOfMachines {
-	out := doubtsOfMachines{h, map[string]*doubts{}, map[string]map[*occurrence]string{}}
+	out := doubtsOfMachines{h, map[string]*doubts{}, map[string]map[*occurrence]moistheat.Detail{}}
 	for _, m := range h.allMachines() {
 		if !m.device {
 			continue
@@ -408,9 +410,10 @@ func (h *History) machineDoubts() doubtsOfMachines {
 			}
 		}
 		if len(all) > 0 {
-			d := doubtsOf(all, m.loads, func(first trigger, n int) string {
-				return lang.Sprint("The {1:text} of {2:name} failed; packs of this load were made with it, {3:text}.",
-					first.of.name(zone), prose.Name(m.id), since(first.last, first.of.kind, zone)) + firstOf(n)
+			d := doubtsOf(all, m.loads, func(first trigger, n int) moistheat.Detail {
+				return together(lang.With("machine-test-failed: The {1:text} of {2:name} failed; "+
+					"packs of this load were made with it, {3:text}.",
+					first.of.name(zone), lang.Data(prose.Name(m.id)), since(first.last, first.of.kind, zone)), firstOf(n))
 			})
 			out.by[m.id] = &d
 		}
@@ -431,16 +434,17 @@ func (d *doubtsOfMachines) lapse(m *machine, p *load.Policy) {
 				continue
 			}
 			if d.lapsed[m.id] == nil {
-				d.lapsed[m.id] = map[*occurrence]string{}
+				d.lapsed[m.id] = map[*occurrence]moistheat.Detail{}
 			}
-			d.lapsed[m.id][e] = lang.Sprint("{1:text} of {2:name} was not done in time: {3:text}.",
-				prose.Capital(prose.Test(duty.Test.String())), prose.Name(m.id), duty.String())
+			d.lapsed[m.id][e] = lang.With("machine-duty-lapsed: The {1:text} of {2:name} was not done in time: {3:text}.",
+				testName(duty.Test), lang.Data(prose.Name(m.id)),
+				duty.Words())
 		}
 	}
 }
 
 // packs returns the packs of a load that a device casts doubt on, sorted, and why.
-func (d *doubtsOfMachines) packs(e *occurrence) (packs, because []string) {
+func (d *doubtsOfMachines) packs(e *occurrence) (packs []string, because []moistheat.Detail) {
 	if len(d.by)+len(d.lapsed) == 0 {
 		return nil, nil
 	}
@@ -453,7 +457,7 @@ func (d *doubtsOfMachines) packs(e *occurrence) (packs, because []string) {
 				because = in.say(because, from, to)
 				packs = append(packs, p.id)
 			}
-			if why != "" {
+			if why.IsValid() {
 				packs = append(packs, p.id)
 				if !slices.Contains(because, why) {
 					because = append(because, why)
@@ -475,7 +479,7 @@ type packDoubts struct {
 func (h *History) packDoubts() *packDoubts { return &packDoubts{h.machineDoubts(), h.batchDoubts()} }
 
 // packs returns what is asked of each pack of a load that there is a doubt about, and why.
-func (d *packDoubts) packs(e *occurrence) (map[string]RecallAction, []string) {
+func (d *packDoubts) packs(e *occurrence) (map[string]RecallAction, []moistheat.Detail) {
 	packs, because := d.batches.packs(e)
 	made, why := d.machines.packs(e)
 	if packs == nil && len(made) > 0 {

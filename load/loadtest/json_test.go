@@ -35,10 +35,18 @@ const (
 	mostRuleBytes, longestRule       = 650, 1000
 )
 
-// equal compares everything that a value holds; of a procedure what it says.
+// equal compares everything that a value holds; of the answers of a history what they say, as they say
+// it in no other language once they were read.
 var equal = cmp.Options{
-	cmp.Exporter(func(t reflect.Type) bool { return t != reflect.TypeFor[history.Procedure]() }),
-	cmpopts.IgnoreUnexported(history.Procedure{}),
+	cmp.Exporter(func(t reflect.Type) bool { return !answers[t] }),
+	cmpopts.IgnoreUnexported(history.Procedure{}, history.Step{}, history.Due{}, history.SuspectLoad{}, history.Status{},
+		history.Task{}),
+}
+
+var answers = map[reflect.Type]bool{
+	reflect.TypeFor[history.Procedure](): true, reflect.TypeFor[history.Step](): true,
+	reflect.TypeFor[history.Due](): true, reflect.TypeFor[history.SuspectLoad](): true,
+	reflect.TypeFor[history.Status](): true, reflect.TypeFor[history.Task](): true,
 }
 
 // kinds are the published schemas of what is written.

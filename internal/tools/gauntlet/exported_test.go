@@ -680,7 +680,6 @@ var exported = []reflect.Type{
 	reflect.TypeFor[moistheat.Source](),
 	reflect.TypeFor[moistheat.Sources](),
 	reflect.TypeFor[moistheat.Waiver](),
-	reflect.TypeFor[moistheat.Word[calendar.Period]](),
 	reflect.TypeFor[steam.State](),
 	reflect.TypeFor[cycle.AbsolutePressureChannel](),
 	reflect.TypeFor[cycle.AbsolutePressureColumn](),

@@ -59,6 +59,9 @@ func generate(root string) ([]byte, error) {
 	if err := policies(root, seen); err != nil {
 		return nil, err
 	}
+	if err := unjudged(seen); err != nil {
+		return nil, err
+	}
 	if err := code(root, seen); err != nil {
 		return nil, err
 	}
@@ -126,6 +129,20 @@ func policies(root string, seen map[string]bool) error {
 		}
 		for _, text := range slices.Concat(p.AsksLess, p.LeavesOpen, []string{p.Title, p.Prion.Then}) {
 			seen[text] = true
+		}
+	}
+	return nil
+}
+
+// unjudged adds the reasons for which tables of water give no limit.
+func unjudged(seen map[string]bool) error {
+	for _, name := range water.LimitNames() {
+		l, err := water.LimitsFor(name)
+		if err != nil {
+			return err
+		}
+		for _, r := range l.Rows() {
+			seen[r.Unjudged] = true
 		}
 	}
 	return nil
