@@ -321,6 +321,14 @@ func (p *Policy) Heading(when string) string {
 	return p.in.Wrap("", "  ", say(p.in, says, "policy", p.in.Text(p.Title()), "when", when))
 }
 
+// Closing returns what stands below a text: what the warnings in it rest on, and what it is for.
+func (p *Policy) Closing(warned ...Warning) string {
+	t := &textWriter{in: cmp.Or(p, &noPolicy).in, warned: warned}
+	t.warnings()
+	t.line(t.in.Text(moistheat.Disclaimer))
+	return t.b.String()
+}
+
 // generally says what general practice may do, where something listed rests on it.
 func (t *textWriter) generally(r *Report) {
 	if t.general {

@@ -59,6 +59,7 @@ func ExampleFS() {
 		fmt.Println(e.Name())
 	}
 	// Output:
+	// agenda.schema.json
 	// amendment.schema.json
 	// catalogue.schema.json
 	// chain.schema.json
@@ -118,6 +119,7 @@ func ExampleSource() {
 	// line: Line of a history, urn:moistheat:schema:line:1
 	// rules: Rules, urn:moistheat:schema:rules:1
 	// findings: Findings, urn:moistheat:schema:findings:1
+	// agenda: Agenda, urn:moistheat:schema:agenda:1
 	// finding: Finding by itself, urn:moistheat:schema:finding:1
 	// due: Due, urn:moistheat:schema:due:1
 	// suspect: Suspect load, urn:moistheat:schema:suspect:1

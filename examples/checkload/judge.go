@@ -120,6 +120,7 @@ var kinds = map[string]schema.Kind{
 	load.CatalogueFormat:    schema.Catalogue,
 	"moistheat.rules/1":     schema.RuleList,
 	findingsFormat:          schema.Findings,
+	agendaFormat:            schema.Agenda,
 	proof.LogFormat:         schema.Log,
 	proof.Format:            schema.Proof,
 	"moistheat.language/1":  schema.Language,
@@ -287,7 +288,7 @@ func (p *program) findings(of answer, found []moistheat.Finding) {
 		return
 	}
 	of.Format, of.Library, of.Language = findingsFormat, moistheat.Version, p.language
-	of.Policy = policyName{p.policy.Name(), p.language.Text(p.policy.Title()), p.policy.Digest()}
+	of.Policy = p.named()
 	of.Findings = []finding{}
 	for _, f := range found {
 		if p.all || f.Outcome >= moistheat.Undetermined {
@@ -304,15 +305,42 @@ func (p *program) findings(of answer, found []moistheat.Finding) {
 	p.write(of)
 }
 
-// agenda prints the order of the day, as JSON a task a line.
+// agendaFormat names the form of what agenda writes.
+const agendaFormat = "moistheat.agenda/1"
+
+// agenda prints the order of the day.
 func (p *program) agenda(tasks history.Agenda, at time.Time) {
-	if tasks = tasks.In(p.language); !p.json {
-		p.print(p.heading(at.Format(time.RFC3339)) + "\n" + tasks.Text())
+	var hazards []moistheat.Hazard
+	for _, t := range tasks {
+		hazards = append(hazards, t.Hazards...)
+		if t.State == history.Stopped {
+			p.code = max(p.code, open)
+		}
+	}
+	tasks, warnings := append(history.Agenda{}, tasks.In(p.language)...), load.WarningsOf(hazards...)
+	if !p.json {
+		p.print(p.heading(at.Format(time.RFC3339)) + "\n" + tasks.Text() + "\n" +
+			p.policy.In(p.language).Closing(warnings...))
 		return
 	}
-	for _, t := range tasks {
-		p.write(t)
+	for i := range warnings {
+		warnings[i].Sentence = p.language.Text(warnings[i].Sentence)
 	}
+	p.write(struct {
+		Format     string             `json:"format"`
+		Library    string             `json:"library"`
+		Language   moistheat.Language `json:"language,omitzero"`
+		At         time.Time          `json:"at"`
+		Policy     policyName         `json:"policy"`
+		Tasks      history.Agenda     `json:"tasks"`
+		Warnings   []load.Warning     `json:"warnings"`
+		Disclaimer string             `json:"disclaimer"`
+	}{agendaFormat, moistheat.Version, p.language, at, p.named(), tasks, warnings, p.language.Text(moistheat.Disclaimer)})
+}
+
+// named returns the policy as answers name it.
+func (p *program) named() policyName {
+	return policyName{p.policy.Name(), p.language.Text(p.policy.Title()), p.policy.Digest()}
 }
 
 // write prints a value as one line of JSON.

@@ -87,7 +87,7 @@ A file holds one document, or one a line; - is standard input. Flags may stand a
   -help             print this
 
 Exit codes: 0 everything may be released (-demo: always), 1 something is quarantined,
-rejected or open, or its form is wrong, 2 something could not be read or the call makes no
+rejected or open, a sterilizer is out of service (-agenda), or its form is wrong, 2 something could not be read or the call makes no
 sense, 130 interrupted.
 
 On a terminal verdicts and warnings are in colour, unless NO_COLOR is set.

@@ -500,3 +500,53 @@ func TestRulesInGerman(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, found)
 }
+
+// The order of the day ends with what its warnings rest on and what it is for, has a published form,
+// and is not all well where a sterilizer is out of service.
+func TestAgenda(t *testing.T) {
+	const week, at = "../badweek/week.ndjson", "2026-05-15T18:00:00-07:00"
+	const rests = "The safety instructions of the sterilizer come before the warnings above, which rest on:"
+	ask := func(args ...string) (string, int) {
+		var out, problems bytes.Buffer
+		code := run(t.Context(), append([]string{"-policy=us-cdc-2003"}, args...), strings.NewReader(""), &out, &problems)
+		require.Empty(t, problems.String())
+		return out.String(), code
+	}
+	text, code := ask("-agenda", at, week)
+	flat := strings.Join(strings.Fields(text), " ")
+	assert.Equal(t, open, code, "both are out of service")
+	assert.Less(t, strings.Index(flat, "run no load for patients"), strings.Index(flat, rests+" - burn: "))
+	assert.True(t, strings.HasSuffix(flat, moistheat.Disclaimer), flat)
+	text, code = ask("-agenda", "2026-05-04T06:00:00-07:00", "demo/1-all-good.json")
+	assert.Equal(t, good, code)
+	assert.Contains(t, text, "check that the chamber is clean")
+	for _, lang := range []string{"en", "de"} {
+		data, code := ask("-agenda", at, "-json", "-lang", lang, week)
+		assert.Equal(t, open, code)
+		found, err := schema.Validate(schema.Agenda, []byte(data))
+		require.NoError(t, err)
+		assert.Empty(t, found)
+		var day struct {
+			Format     string
+			At         time.Time
+			Policy     struct{ Name string }
+			Tasks      []history.Task
+			Warnings   []load.Warning
+			Disclaimer string
+		}
+		require.NoError(t, json.Unmarshal([]byte(data), &day))
+		assert.Equal(t, "moistheat.agenda/1", day.Format)
+		assert.Equal(t, at, day.At.Format(time.RFC3339))
+		assert.Equal(t, "us-cdc-2003", day.Policy.Name)
+		assert.NotEmpty(t, day.Disclaimer)
+		require.NotEmpty(t, day.Tasks)
+		for _, task := range day.Tasks {
+			for _, h := range task.Hazards {
+				assert.True(t, slices.ContainsFunc(day.Warnings, func(w load.Warning) bool {
+					return w.Hazard == h && w.Sentence != "" && w.Sources.Len() > 0
+				}), h)
+			}
+		}
+		assert.Equal(t, lang == "de", strings.Contains(data, "Sterilisator"))
+	}
+}

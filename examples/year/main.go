@@ -174,7 +174,11 @@ func (p *sheet) print(file *logFile) (act bool, err error) {
 	for _, d := range p.history.Due(p.at) {
 		p.Line("- ", "  ", d.In(p.In).String())
 	}
-	return act, p.inspection(file)
+	if err := p.inspection(file); err != nil {
+		return act, err
+	}
+	fmt.Fprint(p.W, "\n", p.policy.In(p.In).Closing(warnings...))
+	return act, nil
 }
 
 // tasks prints what the order of the day has in a part of it.

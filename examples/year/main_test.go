@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"example.com/moistheat"
 	"example.com/moistheat/internal/tools/pseudo"
 	"example.com/moistheat/internal/tools/testrun"
 	"example.com/moistheat/load"
@@ -41,6 +42,7 @@ func TestOrderOfThePage(t *testing.T) {
 		assert.Greater(t, found, at, next)
 		at = found
 	}
+	assert.True(t, strings.HasSuffix(flat(page), moistheat.Disclaimer))
 	for line := range strings.Lines(page) {
 		assert.LessOrEqual(t, utf8.RuneCountInString(line), 81, line)
 	}
@@ -101,6 +103,12 @@ func TestNothingBesideTheCatalogue(t *testing.T) {
 	for _, r := range load.Rules() {
 		names += " " + r.ID
 		for s := range r.Sources.All() {
+			names += " " + s.String()
+		}
+	}
+	for _, w := range load.WarningsOf(moistheat.BiologicalHazard, moistheat.SharpHazard, moistheat.ChemicalHazard,
+		moistheat.BurnHazard, moistheat.PressureHazard, moistheat.ElectricalHazard) {
+		for s := range w.Sources.All() {
 			names += " " + s.String()
 		}
 	}

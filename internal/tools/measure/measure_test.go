@@ -11,8 +11,8 @@ import (
 )
 
 // What the module may have at most. Each of these may be lowered and not raised. Exported names
-// were, by proof.Proof.Verdict: which of several lines about a load counts; by Policy.Heading: whose
-// documents decided, above findings.
+// were, by proof.Proof.Verdict: which of several lines about a load counts; by Policy.Heading
+// and Closing: whose documents decided, above findings, and what they are for, below.
 const (
 	mostExported  = 848  // exported types, functions and methods of the public packages
 	mostWideCode  = 163  // lines over 120 columns outside tests
