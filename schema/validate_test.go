@@ -65,9 +65,11 @@ func TestFindings(t *testing.T) {
 			{"/release/approved_by", "schema.member.unknown", `The format has no member "approved_by" at this place.`},
 			{"/release/emergency/approved_by", "schema.member.unknown", `The format has no member "approved_by" at this place (it is written "approvedBy").`}}},
 		{"member that is much like another", schema.Record, with(`"pakcs":1`), []found{
-			{"/pakcs", "schema.member.unknown", `The format has no member "pakcs" at this place (did you mean "packs"?).`}}},
+			{"/pakcs", "schema.member.unknown",
+				`The format has no member "pakcs" at this place (did you mean "packs"?).`}}},
 		{"word that is much like another", schema.Record, pack(`"seal":{"method":"heta"}`), []found{
-			{"/packs/0/seal/method", "schema.value.enum", `"heta" is not in the list (did you mean "heat"?); the list is heat, self-adhesive, tape, lock, fastener, other.`}}},
+			{"/packs/0/seal/method", "schema.value.enum", `"heta" is not in the list (did you mean "heat"?); ` +
+				`the list is heat, self-adhesive, tape, lock, fastener, other.`}}},
 		{"null", schema.Record, with(`"cycle":null`), []found{
 			{"/cycle", "schema.value.type", "This must be an object; it is null, which no format accepts."}}},
 		{"number in quotes", schema.Record, pack(`"mass":{"value":"5.4","unit":"kg"}`), []found{
@@ -101,7 +103,8 @@ func TestFindings(t *testing.T) {
 			{"/cycle/trace/time/values/6", "schema.value.type", "This must be a number; it is an object."},
 			{"/cycle/trace/time/values/7", "schema.value.type", "This must be a number; it is true or false."}}},
 		{"column in a wrong place", schema.Record, with(`"values":[0,"1"],"site":{"values":[0,"1"]},"packs2":[{"values":["1"]}]`), []found{
-			{"/packs2", "schema.member.unknown", `The format has no member "packs2" at this place (did you mean "packs"?).`},
+			{"/packs2", "schema.member.unknown",
+				`The format has no member "packs2" at this place (did you mean "packs"?).`},
 			{"/site/values", "schema.member.unknown", `The format has no member "values" at this place.`},
 			{"/values", "schema.member.unknown", `The format has no member "values" at this place.`}}},
 		{"column that is none", schema.Record, with(`"cycle":{"trace":{"time":{"unit":"s","values":{"values":["x"]}},"temperatures":[{"values":1}]}}`), []found{

@@ -37,7 +37,8 @@ func TestOrderOfThePage(t *testing.T) {
 	at := -1
 	for _, next := range []string{"\nWARNING: biological", "\nPACKS TO BE FOUND\n",
 		"\nLOADS AND PACKS NOT TO BE RELEASED\n", ": reject: ", ": quarantine: ", "\nREQUIREMENTS NOT MET\n",
-		"WARNING: biological, as above.", "No load is suspect", "load.recall.positive [fault]: ", "No test of a sealer", "\nOUT OF SERVICE\n", "\nMONTH        LOADS   RELEASED "} {
+		"WARNING: biological, as above.", "No load is suspect", "load.recall.positive [fault]: ", "No test of a sealer",
+		"\nOUT OF SERVICE\n", "\nMONTH        LOADS   RELEASED "} {
 		found := strings.Index(page, next)
 		assert.Greater(t, found, at, next)
 		at = found
