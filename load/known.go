@@ -195,9 +195,9 @@ func (k Known) Digest() string {
 	return hex.EncodeToString(sum[:])
 }
 
-// nothing reports whether k is the zero Known.
+// nothing reports whether k says nothing of the sterilizer, as the zero Known does.
 func (k *Known) nothing() bool {
-	return k.Format == "" && k.Sterilizer == "" && k.At.IsZero() && !k.LastUse.IsValid() &&
+	return !k.LastUse.IsValid() &&
 		k.Tests == nil && k.Pending == nil && k.Outages == nil && k.Suspicions == nil && k.Traces == nil &&
 		k.Controls == nil && k.Prions == nil && k.Practices == nil && k.Items == nil && k.Batches == nil &&
 		k.Qualified == nil && k.Duties == nil && k.KeepsBatches == nil && k.Doubtful == nil

@@ -69,7 +69,10 @@ func (h *History) known(sterilizer string, own *occurrence, judged func() *occur
 	if at.IsZero() || len(past.all) == 0 && k.Suspicions == nil && k.Traces == nil && k.Controls == nil &&
 		k.Prions == nil && k.Outages == nil && k.Practices == nil && k.Items == nil && k.Batches == nil &&
 		k.KeepsBatches == nil && k.Qualified == nil && k.Duties == nil {
-		return load.Known{} // nothing is
+		if at.IsZero() {
+			return load.Known{} // nothing is, of no instant
+		}
+		return load.Known{Format: load.KnownFormat, Sterilizer: sterilizer, At: at}
 	}
 	before := &History{policy: h.policy, sterilizers: map[string]*unitHistory{sterilizer: past}, amended: h.amended}
 	days := before.Summary().unit(sterilizer)
