@@ -195,9 +195,20 @@ func (k Known) Digest() string {
 	return hex.EncodeToString(sum[:])
 }
 
-// nothing reports whether k says nothing of the sterilizer, as the zero Known does.
+// MarshalJSON writes what is known. The zero Known is no document, and is refused: what was written of it
+// would count as a history of the sterilizer in which nothing happened.
+func (k Known) MarshalJSON() ([]byte, error) {
+	if k.nothing() {
+		return nil, &moistheat.DocumentError{Kind: moistheat.ErrInvalid, Format: KnownFormat, Offset: -1,
+			Problem: "nothing is known of the sterilizer, which no document says; check the record without one"}
+	}
+	type plain Known
+	return json.Marshal(plain(k))
+}
+
+// nothing reports whether k is the zero Known.
 func (k *Known) nothing() bool {
-	return !k.LastUse.IsValid() &&
+	return k.Format == "" && k.Sterilizer == "" && k.At.IsZero() && !k.LastUse.IsValid() &&
 		k.Tests == nil && k.Pending == nil && k.Outages == nil && k.Suspicions == nil && k.Traces == nil &&
 		k.Controls == nil && k.Prions == nil && k.Practices == nil && k.Items == nil && k.Batches == nil &&
 		k.Qualified == nil && k.Duties == nil && k.KeepsBatches == nil && k.Doubtful == nil

@@ -399,22 +399,17 @@ func TestHandMadeReports(t *testing.T) {
 	}
 }
 
-// Of a sterilizer that the history does not know a document says so, and it is no evidence.
-func TestNothingKnownIsADocument(t *testing.T) {
+// Of a sterilizer that the history does not know nothing is known. No document says so: one that did
+// would be a history in which nothing happened.
+func TestNothingKnownIsNoDocument(t *testing.T) {
 	policy, err := load.PolicyFor("us-cdc-2003")
 	require.NoError(t, err)
 	r := loadtest.Pouches()
 	known := history.New(policy).Known(r)
-	data, err := json.Marshal(known)
-	require.NoError(t, err)
-	faults, err := schema.Validate(schema.Known, data)
-	require.NoError(t, err)
-	assert.Empty(t, faults)
-	read, err := load.DecodeKnown(data)
-	require.NoError(t, err)
-	assert.Equal(t, r.Sterilizer.ID, read.Sterilizer)
-	assert.Empty(t, read.Digest())
-	with, without := load.CheckKnowing(r, policy, read), load.Check(r, policy)
-	assert.Equal(t, without.Text(), with.Text())
-	assert.True(t, with.Known.Alone)
+	_, err = json.Marshal(known)
+	e := (*moistheat.DocumentError)(nil)
+	require.ErrorAs(t, err, &e)
+	assert.ErrorIs(t, err, moistheat.ErrInvalid)
+	assert.Contains(t, e.Problem, "check the record without one")
+	assert.True(t, load.CheckKnowing(r, policy, known).Known.Alone)
 }
