@@ -1199,7 +1199,7 @@ func (e *DocumentError) Error() string {
 	if e.Format != "" {
 		s = e.Format + ": " + s
 	}
-	if e.Offset >= 0 {
+	if e.Offset > 0 { // the first byte says nothing
 		s += fmt.Sprintf(" (byte %d)", e.Offset)
 	}
 	return s

@@ -3,6 +3,7 @@ package load
 import (
 	"slices"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -90,4 +91,8 @@ func TestInvalidRecordsStayHeld(t *testing.T) {
 	assert.True(t, slices.ContainsFunc(CheckPacking(r, policy(t, "us-cdc-2003")), func(f moistheat.Finding) bool {
 		return f.Rule == "load.record.invalid" && f.Outcome == moistheat.Broken
 	}))
+	said := strings.Join(strings.Fields(Check(r, policy(t, "us-cdc-2003")).Text()), " ")
+	assert.Contains(t, said, "Not allowed in a document: packs 1, items 1, traits 1 (")
+	assert.Contains(t, said, `did you mean "implant"?).`)
+	assert.NotContains(t, said, "?.")
 }

@@ -195,6 +195,17 @@ func (k Known) Digest() string {
 	return hex.EncodeToString(sum[:])
 }
 
+// MarshalJSON writes what is known. The zero Known is no document, and is refused: what was written of it
+// would count as a history of the sterilizer in which nothing happened.
+func (k Known) MarshalJSON() ([]byte, error) {
+	if k.nothing() {
+		return nil, &moistheat.DocumentError{Kind: moistheat.ErrInvalid, Format: KnownFormat, Offset: -1,
+			Problem: "nothing is known of the sterilizer, which no document says; check the record without one"}
+	}
+	type plain Known
+	return json.Marshal(plain(k))
+}
+
 // nothing reports whether k is the zero Known.
 func (k *Known) nothing() bool {
 	return k.Format == "" && k.Sterilizer == "" && k.At.IsZero() && !k.LastUse.IsValid() &&

@@ -213,8 +213,8 @@ func PolicyFor(name string) (*Policy, error) {
 		return &own, nil
 	}
 	if !slices.Contains(Policies(), name) {
-		return nil, fmt.Errorf("load: %w policy %.40q; local rules say which one applies: %s", moistheat.ErrUnknown, name,
-			strings.Join(nearPolicies(name), ", "))
+		return nil, fmt.Errorf("load: %w policy %.40q; %s Local rules decide which policy applies", moistheat.ErrUnknown,
+			name, nearPolicies(name))
 	}
 	data, err := policyFiles.ReadFile("policies/" + name + ".json")
 	if err != nil {
@@ -229,19 +229,22 @@ func PolicyFor(name string) (*Policy, error) {
 	return &own, nil
 }
 
-// nearPolicies returns the names that go on from a name that is none of them, as
+// nearPolicies asks whether names were meant that go on from a name that is none of them, as
 // us-cdc-2003 and us-cdc-2008 do from us-cdc, else the one that it was probably meant to
-// be, or all.
-func nearPolicies(name string) []string {
+// be, or names all.
+func nearPolicies(name string) string {
 	all := Policies()
 	near := slices.DeleteFunc(slices.Clone(all), func(p string) bool { return !strings.HasPrefix(p, name+"-") })
 	if w := wordlist.Nearest(all, name); len(near) == 0 && w != "" {
-		return []string{w}
+		near = []string{w}
 	}
 	if len(near) == 0 {
-		return all
+		return "there are " + strings.Join(all, ", ") + "."
 	}
-	return near
+	if len(near) == 1 {
+		return "did you mean " + near[0] + "?"
+	}
+	return "did you mean one of " + strings.Join(near, ", ") + "?"
 }
 
 // builtIn holds the built-in policies that were asked for, by name. A policy never

@@ -163,10 +163,23 @@ func (r *Report) follows(rule string, s moistheat.Source) bool {
 
 // JSON returns the report as an indented document of the format [ReportFormat].
 // The same record, policy and version give the same bytes.
-func (r *Report) JSON() ([]byte, error) { return json.MarshalIndent(r.written(), "", "  ") }
+func (r *Report) JSON() ([]byte, error) {
+	out, err := r.written()
+	if err != nil {
+		return nil, err
+	}
+	return json.MarshalIndent(out, "", "  ")
+}
 
-// MarshalJSON writes the report with each finding's rendered message.
-func (r Report) MarshalJSON() ([]byte, error) { return json.Marshal(r.written()) }
+// MarshalJSON writes the report with each finding's rendered message. One that a program put together
+// is refused with a [*moistheat.DocumentError] where its findings rest on what its rules do not name.
+func (r Report) MarshalJSON() ([]byte, error) {
+	out, err := r.written()
+	if err != nil {
+		return nil, err
+	}
+	return json.Marshal(out)
+}
 
 // plainReport is a report without its methods.
 type plainReport Report
@@ -248,11 +261,14 @@ type writtenFinding struct {
 }
 
 // written returns the report as it is written in JSON.
-func (r *Report) written() any {
+func (r *Report) written() (any, error) {
 	if r == nil {
-		return nil
+		return nil, nil
 	}
-	out := writtenReport{plainReport: (*plainReport)(r), Findings: make([]writtenFinding, len(r.Findings)),
+	own := *r
+	own.Packs, own.Rows = append([]PackVerdict{}, r.Packs...), append([]Row{}, r.Rows...)
+	own.Warnings, own.Counts = append([]Warning{}, r.Warnings...), append([]Tally{}, r.Counts...)
+	out := writtenReport{plainReport: (*plainReport)(&own), Findings: make([]writtenFinding, len(r.Findings)),
 		Questions: r.Questions()}
 	out.Rules, out.Documents = cite(r.Rules)
 	if out.Questions == nil {
@@ -262,20 +278,27 @@ func (r *Report) written() any {
 		w := &out.Findings[i]
 		*w = writtenFinding{Finding: f, Message: r.Message(f)}
 		n := r.named(f.Rule)
-		if n == nil { // a report that a program has put together
-			continue
+		at := "/findings/" + strconv.Itoa(i)
+		if n == nil {
+			return nil, strictjson.In(ReportFormat, strictjson.Invalid(at+"/rule",
+				"the rules of the report do not name %.60q; add it to them, as Policy.Reasons does", f.Rule))
 		}
 		if w.Message == n.text(f.Outcome) {
 			w.Message = ""
 		}
 		for s := range f.Sources.All() {
-			w.Sources = append(w.Sources, n.cites(s))
+			place := n.cites(s)
+			if place < 0 {
+				return nil, strictjson.In(ReportFormat, strictjson.Invalid(at+"/sources",
+					"the rule of the report does not cite %.60q; add it to its sources, as Policy.Reasons does", s.Document))
+			}
+			w.Sources = append(w.Sources, place)
 		}
 		if isAll(w.Sources, len(n.Sources)) {
 			w.Sources = nil
 		}
 	}
-	return &out // addressable, so that what has a pointer's method is not copied
+	return &out, nil // addressable, so that what has a pointer's method is not copied
 }
 
 // isAll reports whether places are those of a whole list of n, in order.

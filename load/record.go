@@ -10,6 +10,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/cycle"
 	"example.com/moistheat/internal/ndjson"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/packaging"
@@ -529,7 +530,7 @@ func (c *checker) invalid(r *Record) bool {
 	}
 	for _, err := range err.(interface{ Unwrap() []error }).Unwrap() {
 		e := err.(*moistheat.DocumentError)
-		c.Ask(recordInvalid, e.Pointer).With("problem", e.Problem).Broken()
+		c.Ask(recordInvalid, e.Pointer).With("place", prose.Place(Format, e.Pointer)).With("problem", e.Problem).Broken()
 	}
 	return true
 }

@@ -64,8 +64,8 @@ func (t *textWriter) line(s string) { t.para("", "", s) }
 func (t *textWriter) say(text lang.Text, pairs ...string) string { return say(t.in, text, pairs...) }
 
 func (t *textWriter) heading(r *Report) {
-	t.para("", "  ", t.say("Load {load}, judged by {policy}", "load", prose.Name(cmp.Or(r.Load, r.Record)), "policy",
-		r.Policy.Title))
+	t.para("", "  ", t.say("Load {load}, assessed against: {policy}", "load", prose.Name(cmp.Or(r.Load, r.Record)),
+		"policy", r.Policy.Title))
 	v := strings.ToUpper(t.in.Word("moistheat.Disposition", r.Verdict.Load.String()))
 	switch bad, kept := r.refused(), r.keptBack(); {
 	case r.Verdict.Load != moistheat.Release:
@@ -347,6 +347,27 @@ func (r *Report) urgent(want func(*moistheat.Finding) bool) []moistheat.Finding 
 			strings.Compare(a.Rule, b.Rule))
 	})
 	return found
+}
+
+// Heading returns the line that stands above a text of findings: whose documents they were held
+// against and as of when, which is a day or an instant (RFC 3339), or nothing.
+func (p *Policy) Heading(when string) string {
+	if p == nil {
+		p = &noPolicy
+	}
+	says := lang.Text("Assessed against: {policy}")
+	if when != "" {
+		says = "Assessed against: {policy}; as of {when:date}"
+	}
+	return p.in.Wrap("", "  ", say(p.in, says, "policy", p.in.Text(p.Title()), "when", when))
+}
+
+// Closing returns what stands below a text: what the warnings in it rest on, and what it is for.
+func (p *Policy) Closing(warned ...Warning) string {
+	t := &textWriter{in: cmp.Or(p, &noPolicy).in, warned: warned}
+	t.warnings()
+	t.line(t.in.Text(moistheat.Disclaimer))
+	return t.b.String()
 }
 
 // generally says what general practice may do, where something listed rests on it.

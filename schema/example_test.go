@@ -32,9 +32,9 @@ func ExampleValidate() {
 	}
 	// Output:
 	// : The member "sterilizer" is missing here.
-	// /Sterilizer: The format has no member "Sterilizer" at this place; it is written "sterilizer".
+	// /Sterilizer: The format has no member "Sterilizer" at this place (it is written "sterilizer").
 	// /load/date: "09/03/2026" is not a day of the calendar such as 2026-03-09.
-	// /packs/0/mass/unit: "KG" is not in the list; it is written "kg"; the list is kg, g, mg, [lb_av], [oz_av], [gr], [stone_av], [oz_tr].
+	// /packs/0/mass/unit: "KG" is not in the list (it is written "kg"); the list is kg, g, mg, [lb_av], [oz_av], [gr], [stone_av], [oz_tr].
 }
 
 // What cannot be checked at all is an error: here a number of nine bytes that would
@@ -59,6 +59,7 @@ func ExampleFS() {
 		fmt.Println(e.Name())
 	}
 	// Output:
+	// agenda.schema.json
 	// amendment.schema.json
 	// catalogue.schema.json
 	// chain.schema.json
@@ -69,6 +70,7 @@ func ExampleFS() {
 	// due.schema.json
 	// event.schema.json
 	// finding.schema.json
+	// findings.schema.json
 	// item-use.schema.json
 	// known.schema.json
 	// language.schema.json
@@ -116,6 +118,8 @@ func ExampleSource() {
 	// amendment: Amendment, urn:moistheat:schema:amendment:1
 	// line: Line of a history, urn:moistheat:schema:line:1
 	// rules: Rules, urn:moistheat:schema:rules:1
+	// findings: Findings, urn:moistheat:schema:findings:1
+	// agenda: Agenda, urn:moistheat:schema:agenda:1
 	// finding: Finding by itself, urn:moistheat:schema:finding:1
 	// due: Due, urn:moistheat:schema:due:1
 	// suspect: Suspect load, urn:moistheat:schema:suspect:1

@@ -43,6 +43,10 @@ const (
 	Line
 	// RuleList is a list of rules with their texts, "moistheat.rules/1".
 	RuleList
+	// Findings are what was found of another question than release, "moistheat.findings/1".
+	Findings
+	// Agenda is the order of a day, "moistheat.agenda/1".
+	Agenda
 	// What the library answers beside a report, without a member "format": a finding, a
 	// duty that is due, a suspect load, the status of a sterilizer, a procedure back to
 	// service, a choice of cycle, a drift, a task of the day, whether a pack may be opened, a pack
@@ -75,8 +79,8 @@ type kinds struct{}
 
 func (kinds) Words() string {
 	return "record|report|policy|cycle-table|packaging-figures|water-limits|event|stored|cleaning|known|amendment|" +
-		"line|rules|finding|due|suspect|status|procedure|choice|drift|task|opening|chain|item-use|catalogue|log|proof|" +
-		"language|vectors"
+		"line|rules|findings|agenda|finding|due|suspect|status|procedure|choice|drift|task|opening|chain|item-use|catalogue|" +
+		"log|proof|language|vectors"
 }
 
 // limits returns what bounds the documents of a kind, as its own reader does.
@@ -91,7 +95,7 @@ func limits(k Kind) strictjson.Limits {
 		lim.Text = lim.Size / 2
 	case Proof:
 		lim.Size, lim.Text = 64<<20, 4<<20
-	case Vectors, RuleList:
+	case Vectors, RuleList, Findings, Agenda:
 		lim.Size = 64 << 20
 	case CycleTable, PackagingFigures:
 		lim.Size = 1 << 20

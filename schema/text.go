@@ -7,6 +7,9 @@ import (
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"example.com/moistheat/internal/lang"
+	wordlist "example.com/moistheat/internal/words"
 )
 
 // maxShown is the most characters of a value that a finding repeats.
@@ -83,16 +86,22 @@ func typeOf(v any) string {
 }
 
 // sorts names a JSON type for a person.
-func sorts(jsonType string) string {
-	for _, s := range [...][2]string{
-		{"null", "null, which no format accepts"}, {"boolean", "true or false"}, {"string", "text in quotes"},
-		{"array", "a list"}, {"object", "an object"}, {"integer", "a whole number"},
-	} {
-		if s[0] == jsonType {
-			return s[1]
-		}
+func sorts(jsonType string) lang.Detail {
+	switch jsonType {
+	case "null":
+		return lang.Say("form-null: null, which no format accepts")
+	case "boolean":
+		return lang.Say("form-boolean: true or false")
+	case "string":
+		return lang.Say("form-text: text in quotes")
+	case "array":
+		return lang.Say("form-list: a list")
+	case "object":
+		return lang.Say("form-object: an object")
+	case "integer":
+		return lang.Say("form-whole: a whole number")
 	}
-	return "a number"
+	return lang.Say("form-number: a number")
 }
 
 // text cuts a text to what a finding repeats.
@@ -104,37 +113,40 @@ func text(s string) string {
 }
 
 // show writes a value of a document.
-func show(v any) string {
+func show(v any) lang.Detail {
 	switch v := v.(type) {
 	case string:
-		return text(v)
+		return lang.Data(text(v))
 	case json.Number:
-		return v.String()
+		return lang.Data(v.String())
 	case bool:
-		return strconv.FormatBool(v)
+		return lang.Data(strconv.FormatBool(v))
 	}
 	return sorts(typeOf(v))
 }
 
 // listed writes the words of a list, some of them where there are many.
-func listed(list []string) string {
+func listed(list []string) lang.Detail {
 	const most = 12
 	if len(list) > most {
-		return fmt.Sprintf("%s and %d more", strings.Join(list[:most], ", "), len(list)-most)
+		return lang.Say("form-more: {1} and {2} more", strings.Join(list[:most], ", "), strconv.Itoa(len(list)-most))
 	}
-	return strings.Join(list, ", ")
+	return lang.Data(strings.Join(list, ", "))
 }
 
-// hint returns how a name or word is written that differs in case or in what stands
-// between its parts only.
-func hint(word string, list []string) string {
+// hint returns how a name or word is written that differs in case or in what stands between its
+// parts only, or else which one was probably meant.
+func hint(word string, list []string) lang.Detail {
 	given := letters(word)
 	for _, w := range list {
 		if strings.EqualFold(given, letters(w)) {
-			return "; it is written " + strconv.Quote(w)
+			return lang.Join("", lang.Data(" "), lang.Say("form-written: (it is written {1})", strconv.Quote(w)))
 		}
 	}
-	return ""
+	if w := wordlist.Nearest(list, word); w != "" {
+		return lang.Join("", lang.Data(" "), lang.Say("form-meant: (did you mean {1}?)", strconv.Quote(w)))
+	}
+	return lang.Data("")
 }
 
 // letters drops what people put between words.
@@ -147,31 +159,47 @@ func letters(s string) string {
 	}, s)
 }
 
-// described says what a text must look like: the title of its definition and, where
-// there is one, an example.
-func described(node any) string {
+// described says what a text must look like: by the title of its definition, with its example.
+func described(node any) lang.Detail {
 	m, _ := node.(map[string]any)
 	title, _ := m["title"].(string)
-	what := "written in the agreed way"
-	if title != "" {
-		what = "a " + strings.ToLower(title[:1]) + title[1:]
+	example := ""
+	if all := words(m["examples"]); len(all) > 0 {
+		example = all[0]
 	}
-	if examples := words(m["examples"]); len(examples) > 0 {
-		what += " such as " + examples[0]
+	switch title {
+	case "Day of the calendar":
+		return lang.Say("form-day: a day of the calendar such as {1}", example)
+	case "Date and time with offset":
+		return lang.Say("form-instant: a date and time with offset such as {1}", example)
+	case "Name":
+		return lang.Say("form-name: a name such as {1}", example)
+	case "Period":
+		return lang.Say("form-period: a period such as {1}", example)
+	case "Digest of a line":
+		return lang.Say("form-digest: a digest of a line such as {1}", example)
+	case "Pointer to what is taken back":
+		return lang.Say("form-pointer: a pointer to what is taken back, such as {1}", example)
 	}
-	return what
+	return lang.Say("form-agreed: written in the agreed way")
 }
 
 // bound says what a keyword with a number or word asks.
-func bound(keyword string, asked any) string {
+func bound(keyword string, asked any) lang.Detail {
 	n := fmt.Sprint(asked)
-	for _, b := range [...][2]string{
-		{"minimum", " or more"}, {"maximum", " or less"}, {"minLength", " or more characters"},
-		{"maxLength", " or fewer characters"}, {"minItems", " or more entries"}, {"maxItems", " or fewer entries"},
-	} {
-		if b[0] == keyword {
-			return n + b[1]
-		}
+	switch keyword {
+	case "minimum":
+		return lang.Say("form-minimum: {1} or more", n)
+	case "maximum":
+		return lang.Say("form-maximum: {1} or less", n)
+	case "minLength":
+		return lang.Say("form-longer: {1} or more characters", n)
+	case "maxLength":
+		return lang.Say("form-shorter: {1} or fewer characters", n)
+	case "minItems":
+		return lang.Say("form-longer-list: {1} or more entries", n)
+	case "maxItems":
+		return lang.Say("form-shorter-list: {1} or fewer entries", n)
 	}
-	return strconv.Quote(n)
+	return lang.Data(strconv.Quote(n))
 }

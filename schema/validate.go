@@ -10,6 +10,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/guard"
+	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/strictjson"
 	"github.com/santhosh-tekuri/jsonschema/v5"
 )
@@ -148,7 +149,7 @@ func (v *validation) explain(at fault) {
 	case at.asked == false && keyword != "additionalProperties": // a member that nothing satisfies
 		_, name := cut(at.pointer)
 		v.broken(memberUnknown, at.pointer, at).With("member", text(unescape(name))).
-			With("hint", ": it does not go with the others")
+			Say("hint", lang.Say("form-alone: : it does not go with the others"))
 		return
 	case !known:
 		v.internal()
@@ -169,25 +170,25 @@ func (v *validation) explain(at fault) {
 		names := slices.Sorted(maps.Keys(known))
 		for name := range object {
 			if _, has := known[name]; !has {
-				v.broken(rule, at.pointer+"/"+guard.Escape(name), at).With("member", text(name)).With("hint", hint(name, names))
+				v.broken(rule, at.pointer+"/"+guard.Escape(name), at).With("member", text(name)).Say("hint", hint(name, names))
 			}
 		}
 	case "type":
 		want, _ := at.asked.(string)
 		got := sorts(typeOf(at.got))
 		if n, ok := at.got.(json.Number); ok && want == "integer" {
-			got = n.String()
+			got = lang.Data(n.String())
 		}
-		v.broken(rule, at.pointer, at).With("want", sorts(want)).With("got", got)
+		v.broken(rule, at.pointer, at).Say("want", sorts(want)).Say("got", got)
 	case "enum":
 		given, _ := at.got.(string)
 		list := words(at.asked)
-		v.broken(rule, at.pointer, at).With("want", listed(list)).With("got", show(at.got)).With("hint", hint(given, list))
+		v.broken(rule, at.pointer, at).Say("want", listed(list)).Say("got", show(at.got)).Say("hint", hint(given, list))
 	case "format", "pattern":
 		node, _ := lookup(v.doc, above)
-		v.broken(rule, at.pointer, at).With("want", described(node)).With("got", show(at.got))
+		v.broken(rule, at.pointer, at).Say("want", described(node)).Say("got", show(at.got))
 	default:
-		v.broken(rule, at.pointer, at).With("want", bound(keyword, at.asked)).With("got", show(at.got))
+		v.broken(rule, at.pointer, at).Say("want", bound(keyword, at.asked)).Say("got", show(at.got))
 	}
 }
 

@@ -61,9 +61,15 @@ func TestFindings(t *testing.T) {
 		{"unknown member", schema.Record, with(`"a/b~c":1`), []found{
 			{"/a~1b~0c", "schema.member.unknown", `The format has no member "a/b~c" at this place.`}}},
 		{"member in another case", schema.Record, with(`"Site":{},"release":{"approved_by":"x","emergency":{"approved_by":"x","approvedBy":"x","reason":""}}`), []found{
-			{"/Site", "schema.member.unknown", `The format has no member "Site" at this place; it is written "site".`},
+			{"/Site", "schema.member.unknown", `The format has no member "Site" at this place (it is written "site").`},
 			{"/release/approved_by", "schema.member.unknown", `The format has no member "approved_by" at this place.`},
-			{"/release/emergency/approved_by", "schema.member.unknown", `The format has no member "approved_by" at this place; it is written "approvedBy".`}}},
+			{"/release/emergency/approved_by", "schema.member.unknown", `The format has no member "approved_by" at this place (it is written "approvedBy").`}}},
+		{"member that is much like another", schema.Record, with(`"pakcs":1`), []found{
+			{"/pakcs", "schema.member.unknown",
+				`The format has no member "pakcs" at this place (did you mean "packs"?).`}}},
+		{"word that is much like another", schema.Record, pack(`"seal":{"method":"heta"}`), []found{
+			{"/packs/0/seal/method", "schema.value.enum", `"heta" is not in the list (did you mean "heat"?); ` +
+				`the list is heat, self-adhesive, tape, lock, fastener, other.`}}},
 		{"null", schema.Record, with(`"cycle":null`), []found{
 			{"/cycle", "schema.value.type", "This must be an object; it is null, which no format accepts."}}},
 		{"number in quotes", schema.Record, pack(`"mass":{"value":"5.4","unit":"kg"}`), []found{
@@ -72,7 +78,7 @@ func TestFindings(t *testing.T) {
 			{"/packs/0/layers", "schema.value.type", "This must be a whole number; it is 1.5."}}},
 		{"whole number written otherwise", schema.Record, pack(`"layers":20e-1`), nil},
 		{"unit slip", schema.Record, with(`"site":{"barometer":{"value":14.7,"unit":"[PSI]"}}`), []found{
-			{"/site/barometer/unit", "schema.value.enum", `"[PSI]" is not in the list; it is written "[psi]"; the list is Pa, hPa, kPa, MPa, mbar, bar, [psi], atm, att, mm[Hg], [in_i'Hg], [in_i'H2O].`}}},
+			{"/site/barometer/unit", "schema.value.enum", `"[PSI]" is not in the list (it is written "[psi]"); the list is Pa, hPa, kPa, MPa, mbar, bar, [psi], atm, att, mm[Hg], [in_i'Hg], [in_i'H2O].`}}},
 		{"long list of words", schema.Record, pack(`"expires":"2026-03-09","seal":{"method":"glue"}`), []found{
 			{"/packs/0/seal/method", "schema.value.enum", `"glue" is not in the list; the list is heat, self-adhesive, tape, lock, fastener, other.`}}},
 		{"other version", schema.Record, strings.Replace(least, "load/1", "load/2", 1), []found{
@@ -97,7 +103,8 @@ func TestFindings(t *testing.T) {
 			{"/cycle/trace/time/values/6", "schema.value.type", "This must be a number; it is an object."},
 			{"/cycle/trace/time/values/7", "schema.value.type", "This must be a number; it is true or false."}}},
 		{"column in a wrong place", schema.Record, with(`"values":[0,"1"],"site":{"values":[0,"1"]},"packs2":[{"values":["1"]}]`), []found{
-			{"/packs2", "schema.member.unknown", `The format has no member "packs2" at this place.`},
+			{"/packs2", "schema.member.unknown",
+				`The format has no member "packs2" at this place (did you mean "packs"?).`},
 			{"/site/values", "schema.member.unknown", `The format has no member "values" at this place.`},
 			{"/values", "schema.member.unknown", `The format has no member "values" at this place.`}}},
 		{"column that is none", schema.Record, with(`"cycle":{"trace":{"time":{"unit":"s","values":{"values":["x"]}},"temperatures":[{"values":1}]}}`), []found{

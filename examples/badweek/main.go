@@ -13,6 +13,7 @@ package main
 import (
 	"bytes"
 	_ "embed"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -33,16 +34,33 @@ var week []byte
 // friday is the evening on which the page is printed.
 const friday = "2026-05-15T18:00:00-07:00"
 
+const usage = `Badweek prints a bad week of an invented podiatry clinic on one page.
+
+  badweek -policy NAME [-at TIME] [-lang en|de|FILE] [-patients] [FILE...]
+
+  -policy NAME  guideline or standard to assess against (local rules say which), one of
+                %s
+  -at TIME      date and time of the report (RFC 3339); otherwise %s
+  -lang NAME    language of the page: en, de or the name of a file "moistheat.language/1"
+  -patients     show the keys of the patients on whom packs were used
+
+Without a file it reads the week that comes with it. Exit codes: 0 nothing has to be
+recalled and every sterilizer may be used, 1 if not, 2 something could not be read.
+`
+
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
 func run(args []string, stdout, stderr io.Writer) int {
 	flags := flag.NewFlagSet("badweek", flag.ContinueOnError)
-	flags.SetOutput(stderr)
-	name := flags.String("policy", "", "guideline or standard to assess against: "+strings.Join(load.Policies(), ", "))
-	when := flags.String("at", friday, "report date and time")
-	lang := flags.String("lang", "en", "language of the page: en, de or the name of a file \"moistheat.language/1\"")
-	patients := flags.Bool("patients", false, "show the keys of the patients on whom packs were used")
-	if err := flags.Parse(args); err != nil {
+	flags.SetOutput(io.Discard) // Parse returns what it would print
+	name, when := flags.String("policy", "", ""), flags.String("at", friday, "")
+	lang, patients := flags.String("lang", "en", ""), flags.Bool("patients", false, "")
+	switch err := flags.Parse(args); {
+	case errors.Is(err, flag.ErrHelp):
+		fmt.Fprintf(stdout, usage, strings.Join(load.Policies(), ", "), friday)
+		return 0
+	case err != nil:
+		fmt.Fprintln(stderr, "badweek:", err)
 		return 2
 	}
 	if *name == "" {
@@ -104,7 +122,7 @@ var german []byte // the library's German with the texts of the page
 // print prints the page and reports whether an action is due at once.
 func (p *sheet) print(h *history.History, at time.Time) (act bool) {
 	fmt.Fprintln(p.W, p.Say("STERILIZERS ON {at:date}", "at", at.Format(time.RFC3339)))
-	fmt.Fprintln(p.W, p.Say("judged by {policy}", "policy", p.In.Text(h.Policy().Title())))
+	fmt.Fprint(p.W, h.Policy().In(p.In).Heading(""))
 
 	findings := h.Findings(at)
 	p.warn(h.Policy(), findings)
@@ -126,16 +144,7 @@ func (p *sheet) print(h *history.History, at time.Time) (act bool) {
 
 	p.Heading("OTHER FINDINGS")
 	others := pick(findings, func(f moistheat.Finding) bool { return isOther(f) && !unlisted(f) })
-	slices.SortStableFunc(others, func(a, b moistheat.Finding) int { return bit(b.Effect) - bit(a.Effect) })
-	told := map[string]bool{}
-	for _, f := range others {
-		if text := p.place(f) + p.message(h.Policy(), f); !told[text] {
-			told[text] = true
-			p.line(p.In.Word("moistheat.Severity", f.Severity.String()), text)
-		}
-	}
-	fmt.Fprintln(p.W)
-	p.line("", p.In.Text(moistheat.Disclaimer))
+	fmt.Fprint(p.W, h.Policy().In(p.In).Text(others))
 	return act
 }
 
@@ -165,14 +174,6 @@ func amongLoads(f moistheat.Finding, suspects []history.SuspectLoad) bool {
 
 // The ID in a pointer, and back.
 var escape, unescape = strings.NewReplacer("~", "~0", "/", "~1"), strings.NewReplacer("~1", "/", "~0", "~")
-
-// bit is 1 for an effect that does something.
-func bit(e moistheat.Effect) int {
-	if e == (moistheat.Effect{}) {
-		return 0
-	}
-	return 1
-}
 
 func (p *sheet) message(policy *load.Policy, f moistheat.Finding) string {
 	rule, _ := policy.Rule(f.Rule)
@@ -317,5 +318,5 @@ func (p *sheet) why(suspects []history.SuspectLoad) {
 // line writes a margin note and a text beside it.
 func (p *sheet) line(note, text string) {
 	const margin = 12
-	p.Line(fmt.Sprintf("  %-*s", margin-2, moistheat.Visible(note)), strings.Repeat(" ", margin), text)
+	p.Line(fmt.Sprintf("  %-*s ", margin-3, moistheat.Visible(note)), strings.Repeat(" ", margin), text)
 }

@@ -221,12 +221,17 @@ func TestPage(t *testing.T) {
 		"No load or test is recorded for cycle",
 		"is invalid: its control is negative",
 		"WARNING: biological. Treat it as infectious",
+		"OTHER FINDINGS Recall packs already issued (2)",
+		"Find out what the cycle was",
+		"load.history.gap [minor], general practice: ",
+		"The safety instructions of the sterilizer come before the warnings above, which rest on:",
 	} {
 		assert.Contains(t, strings.Join(strings.Fields(page), " "), strings.Join(strings.Fields(want), " "))
 	}
 	assert.NotContains(t, page, "HS-", "no key of a patient unless it is asked for")
 	assert.Less(t, strings.Index(page, "WARNING: "), strings.Index(page, "To be"), "before what is to be done")
-	assert.Less(t, strings.Count(page, "\n"), 100, "one page in small print")
+	assert.Less(t, strings.Count(page, "\n"), 140, "a page or two in small print")
+	assert.Equal(t, 1, strings.Count(flat(page), flat(moistheat.Disclaimer)))
 	for _, line := range strings.Split(page, "\n") {
 		assert.LessOrEqual(t, len([]rune(line)), 80, line)
 	}
@@ -260,10 +265,40 @@ func TestOtherLanguages(t *testing.T) {
 	for _, policy := range []string{"us-cdc-2003", "germany", "ontario"} {
 		out.Reset()
 		assert.Equal(t, 1, run([]string{"-policy", policy, "-lang", name, "-patients"}, &out, &problems))
-		assert.Empty(t, pseudo.Left(out.String(), string(week)))
+		assert.Empty(t, pseudo.Left(out.String(), string(week)+cited(t, policy)))
 	}
 	assert.Empty(t, problems.String())
 }
+
+// cited returns the rules and sources of what is found in the week.
+func cited(t *testing.T, policy string) (out string) {
+	t.Helper()
+	p, err := load.PolicyFor(policy)
+	require.NoError(t, err)
+	h := history.New(p)
+	for e, err := range history.Entries(bytes.NewReader(week)) {
+		require.NoError(t, err)
+		h.AddEntry(e)
+	}
+	at, err := time.Parse(time.RFC3339, friday)
+	require.NoError(t, err)
+	rules, warnings := p.Reasons(h.Findings(at))
+	for _, r := range rules {
+		out += " " + r.ID
+		for _, s := range r.Sources {
+			out += " " + s.Source.String()
+		}
+	}
+	for _, w := range warnings {
+		for s := range w.Sources.All() {
+			out += " " + s.String()
+		}
+	}
+	return out
+}
+
+// flat returns a text without the ends of its lines.
+func flat(text string) string { return strings.Join(strings.Fields(text), " ") }
 
 // What stands in a file forges nothing on the page: every id there is long, has line ends
 // and what steers a terminal in it, and ends as a heading with nothing below.
@@ -289,6 +324,15 @@ func TestPageIsHarmless(t *testing.T) {
 	}
 	assert.Equal(t, 1, headings)
 	assert.Contains(t, out.String(), "[U+001B]")
+}
+
+// The help is what was asked for, and no trouble.
+func TestHelp(t *testing.T) {
+	var out, problems bytes.Buffer
+	assert.Equal(t, 0, run([]string{"-help"}, &out, &problems))
+	assert.Contains(t, out.String(), "-policy")
+	assert.Contains(t, out.String(), "us-cdc-2003")
+	assert.Empty(t, problems.String())
 }
 
 func TestTroubles(t *testing.T) {

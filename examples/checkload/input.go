@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"bytes"
 	"context"
+	"encoding/csv"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -16,6 +17,7 @@ import (
 	"example.com/moistheat/internal/ndjson"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load"
+	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/load/history"
 )
 
@@ -161,6 +163,13 @@ func documents(r io.Reader) (lines io.Reader, spans bool, err error) {
 			return spanning(in)
 		case len(first) > 0 && first[0] == '[':
 			return nil, false, errors.New("the file is a JSON array; put its documents one a line, without brackets and commas")
+		case len(first) > 0 && first[0] == '%':
+			return nil, false, errors.New("the file is a PDF, or begins as one; what it says has to become a record first")
+		case len(first) > 0 && first[0] == '<':
+			return nil, false, errors.New("the file is XML or HTML; what it says has to become a record first")
+		case len(first) > 0 && table(in):
+			return nil, false, errors.New("the file is a table of a spreadsheet or recorder (CSV); what it says has to become " +
+				"a record first; a program reads a trace with cycle.ReadCSV")
 		case len(first) > 0:
 			return nil, false, fmt.Errorf("the file begins with %q and is not JSON; a CSV file or a printout has to become a record first", first)
 		case err == io.EOF:
@@ -168,6 +177,30 @@ func documents(r io.Reader) (lines io.Reader, spans bool, err error) {
 		}
 		return in, false, nil // more blanks than a reader keeps, or an error that reading repeats
 	}
+}
+
+// table reports whether a file begins with two lines of equally many cells, at least two.
+func table(in *bufio.Reader) bool {
+	head, _ := in.Peek(in.Buffered())
+	lines := strings.SplitN(string(bytes.TrimLeft(head, " \t\r\n")), "\n", 3)
+	if len(lines) < 2 {
+		return false
+	}
+	for _, comma := range []rune{',', ';', '\t'} {
+		cells := func(line string) int {
+			r := csv.NewReader(strings.NewReader(line))
+			r.Comma = comma
+			row, err := r.Read()
+			if err != nil {
+				return 0
+			}
+			return len(row)
+		}
+		if n := cells(lines[0]); n > 1 && n == cells(lines[1]) {
+			return true
+		}
+	}
+	return false
 }
 
 // spanning tells whether the first document begins with a lone brace and goes on with a
@@ -216,9 +249,15 @@ type problem struct {
 	Error   string `json:"error"`
 }
 
-// other says what a document is that no check takes, by the format that it names, and what
-// takes it.
-func other(e *moistheat.DocumentError) string {
+// other says what a document is that is not asked about, by the format that it names, and what
+// takes it. What is asked about is of the format only, or of any where that is "".
+func other(e *moistheat.DocumentError, only string) string {
+	switch e.Format {
+	case load.Format, history.EventFormat, history.StoredFormat, cleaning.Format, history.AmendmentFormat:
+		if only != "" && e.Format != only {
+			return elsewhere(e.Format)
+		}
+	}
 	for format, is := range map[string]string{
 		load.PolicyFormat:      "this is a policy; use -policy-file",
 		load.KnownFormat:       "this is what is known of a sterilizer; use -known",
@@ -244,7 +283,7 @@ func (p *program) problem(file string, line int, err error) {
 	switch {
 	case errors.As(err, &e): // which says the line itself
 		said.Pointer = e.Pointer
-		if is := other(e); is != "" {
+		if is := other(e, p.only); is != "" {
 			said.Error = is
 			if line > 0 {
 				said.Error = fmt.Sprintf("line %d: %s", line, is)

@@ -7,10 +7,14 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
+	"time"
 	"unicode/utf16"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/words"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/cleaning"
 	"example.com/moistheat/load/history"
@@ -65,7 +69,7 @@ func (p *program) check(e history.Entry) error {
 }
 
 // opening says whether a pack may be opened.
-func (p *program) opening(o history.Opening) {
+func (p *program) opening(o history.Opening, at time.Time) {
 	if o.Answer != history.MayOpen {
 		p.code = max(p.code, open)
 	}
@@ -74,15 +78,18 @@ func (p *program) opening(o history.Opening) {
 		p.write(o)
 		return
 	}
-	p.print(o.Text())
+	p.print(p.heading(at.Format(time.RFC3339)) + o.Text())
 }
+
+// heading says whose documents decide what follows, and as of when.
+func (p *program) heading(when string) string { return p.policy.In(p.language).Heading(when) }
 
 // stored judges a pack in store.
 func (p *program) stored(e history.Entry, on moistheat.Date) error {
 	if e.Stored == nil {
 		return wrongKind(e)
 	}
-	p.findings(e.Stored.Pack, history.CheckStored(e.Stored, p.policy, on))
+	p.findings(answer{ID: e.Stored.Pack, On: on.String()}, history.CheckStored(e.Stored, p.policy, on))
 	return nil
 }
 
@@ -96,7 +103,7 @@ func (p *program) plan(e history.Entry) error {
 	if c := r.Cycle; c != nil {
 		out = append(out, load.CycleObjections(r, p.policy, c.Settings, c.Type)...)
 	}
-	p.findings(r.ID, out)
+	p.findings(answer{ID: r.ID}, out)
 	return nil
 }
 
@@ -112,6 +119,8 @@ var kinds = map[string]schema.Kind{
 	"moistheat.known/1":     schema.Known,
 	load.CatalogueFormat:    schema.Catalogue,
 	"moistheat.rules/1":     schema.RuleList,
+	findingsFormat:          schema.Findings,
+	agendaFormat:            schema.Agenda,
 	proof.LogFormat:         schema.Log,
 	proof.Format:            schema.Proof,
 	"moistheat.language/1":  schema.Language,
@@ -128,7 +137,11 @@ func (p *program) validate(line int, data []byte) error {
 	_ = json.Unmarshal(data, &head) // Validate says what is wrong with the bytes
 	kind, known := kinds[head.Format]
 	if !known && head.Format != "" {
-		return fmt.Errorf("the format is %.40q; known are %s", head.Format, strings.Join(slices.Sorted(maps.Keys(kinds)), ", "))
+		known := slices.Sorted(maps.Keys(kinds))
+		if near := words.Nearest(known, head.Format); near != "" {
+			return fmt.Errorf("the format is %.40q; did you mean %q?", head.Format, near)
+		}
+		return fmt.Errorf("the format is %.40q; known are %s", head.Format, strings.Join(known, ", "))
 	}
 	if !known {
 		kind = schema.Record
@@ -144,7 +157,7 @@ func (p *program) validate(line int, data []byte) error {
 		at := slices.IndexFunc(rules, func(r moistheat.Rule) bool { return r.ID == f.Rule })
 		message := p.language.Message(rules[at], f)
 		said = append(said, finding{f, message})
-		text += p.line("- ", "  ", moistheat.Visible(cmp.Or(f.Pointer, p.language.Text("the document")))+": "+message)
+		text += p.line("- ", "  ", moistheat.Visible(cmp.Or(f.Pointer, p.language.Text(string(lang.WholeDocument))))+": "+message)
 		p.code = max(p.code, open)
 	}
 	if p.json {
@@ -157,11 +170,12 @@ func (p *program) validate(line int, data []byte) error {
 		return nil
 	}
 	if text == "" {
-		text = "- nothing is wrong with the form\n"
+		text = p.line("- ", "  ", p.language.Text(string(lang.GoodForm)))
 	}
 	name := moistheat.Visible(p.name)
 	if line > 0 {
-		name += fmt.Sprintf(", line %d", line)
+		name = p.language.Text(string(lang.LineOfFile), moistheat.ParamOf("file", name),
+			moistheat.ParamOf("line", strconv.Itoa(line)))
 	}
 	p.print(name + "\n" + text)
 	return nil
@@ -179,19 +193,23 @@ func (p *program) rules() {
 		if p.policy != nil {
 			l.Rule, l.InForce = p.policy.Rule(r.ID)
 		}
+		for _, says := range []*string{&l.Title, &l.Why, &l.Remedy, &l.BrokenText, &l.UndeterminedText} {
+			*says = p.language.Text(*says)
+		}
 		all = append(all, l)
-		text += p.line("", "  ", r.ID+": "+p.language.Text(r.Title))
+		text += p.line("", "  ", r.ID+": "+l.Title)
 	}
 	if !p.json {
 		p.print(text)
 		return
 	}
 	p.write(struct {
-		Format  string   `json:"format"`
-		Library string   `json:"library"`
-		Policy  string   `json:"policy,omitempty"`
-		Rules   []listed `json:"rules"`
-	}{"moistheat.rules/1", moistheat.Version, p.policy.Name(), all})
+		Format   string             `json:"format"`
+		Library  string             `json:"library"`
+		Language moistheat.Language `json:"language,omitzero"`
+		Policy   string             `json:"policy,omitempty"`
+		Rules    []listed           `json:"rules"`
+	}{"moistheat.rules/1", moistheat.Version, p.language, p.policy.Name(), all})
 }
 
 // wrongKind says what a document is, where something else was asked about, and what
@@ -199,61 +217,130 @@ func (p *program) rules() {
 func wrongKind(e history.Entry) error {
 	switch {
 	case e.Event != nil:
-		return errors.New("this is an event of a sterilizer; use -history")
+		return errors.New(elsewhere(history.EventFormat))
 	case e.Stored != nil:
-		return errors.New("this is a pack in store; use -stored or -history")
+		return errors.New(elsewhere(history.StoredFormat))
 	case e.Cleaning != nil:
-		return errors.New("this is a batch of cleaning; use -history")
+		return errors.New(elsewhere(cleaning.Format))
 	case e.Amendment != nil:
-		return errors.New("this is an amendment; use -history")
+		return errors.New(elsewhere(history.AmendmentFormat))
 	}
-	return errors.New("this is a load record; leave -stored out")
+	return errors.New(elsewhere(load.Format))
 }
 
-// finding is a finding as a report writes it.
+// elsewhere says what a document of a format is, where something else was asked about.
+func elsewhere(format string) string {
+	switch format {
+	case history.EventFormat:
+		return "this is an event of a sterilizer; use -history"
+	case history.StoredFormat:
+		return "this is a pack in store; use -stored or -history"
+	case cleaning.Format:
+		return "this is a batch of cleaning; use -history"
+	case history.AmendmentFormat:
+		return "this is an amendment; use -history"
+	}
+	return "this is a load record; leave -stored out"
+}
+
+// findingsFormat names the form of what findings writes.
+const findingsFormat = "moistheat.findings/1"
+
+// answer is what findings writes: what was found, and why, of what was asked about.
+type answer struct {
+	Format     string             `json:"format"`
+	Library    string             `json:"library"`
+	Language   moistheat.Language `json:"language,omitzero"`
+	ID         string             `json:"id,omitempty"`
+	At         string             `json:"at,omitempty"` // as of an instant
+	On         string             `json:"on,omitempty"` // or of a day
+	Policy     policyName         `json:"policy"`
+	Findings   []finding          `json:"findings"`
+	Rules      []load.NamedRule   `json:"rules"`
+	Warnings   []load.Warning     `json:"warnings"`
+	Disclaimer string             `json:"disclaimer"`
+}
+
+type policyName struct {
+	Name   string `json:"name"`
+	Title  string `json:"title"`
+	Digest string `json:"digest"`
+}
+
+// finding is a finding with its words.
 type finding struct {
 	moistheat.Finding
 	Message string `json:"message"`
 }
 
-// findings prints findings: with -json as one object a line, otherwise the open ones.
-func (p *program) findings(id string, findings []moistheat.Finding) {
-	said := make([]finding, 0, len(findings))
-	for _, f := range findings {
-		rule, _ := p.policy.Rule(f.Rule)
-		said = append(said, finding{f, p.language.Message(rule, f)})
-		if f.Open() {
+// findings prints what was found: what is open and, as JSON, where it was asked for, all.
+func (p *program) findings(of answer, found []moistheat.Finding) {
+	if slices.ContainsFunc(found, moistheat.Finding.Open) {
+		p.code = max(p.code, open)
+	}
+	in := p.policy.In(p.language)
+	if !p.json {
+		text := p.heading(cmp.Or(of.At, of.On)) + "\n" + in.Text(found)
+		if of.ID != "" {
+			text = moistheat.Visible(of.ID) + "\n" + text
+		}
+		p.print(text + "\n")
+		return
+	}
+	of.Format, of.Library, of.Language = findingsFormat, moistheat.Version, p.language
+	of.Policy = p.named()
+	of.Findings = []finding{}
+	for _, f := range found {
+		if p.all || f.Outcome >= moistheat.Undetermined {
+			rule, _ := p.policy.Rule(f.Rule)
+			of.Findings = append(of.Findings, finding{f, p.language.Message(rule, f)})
+		}
+	}
+	listed := make([]moistheat.Finding, len(of.Findings))
+	for i, f := range of.Findings {
+		listed[i] = f.Finding
+	}
+	of.Rules, of.Warnings = in.Reasons(listed)
+	of.Disclaimer = p.language.Text(moistheat.Disclaimer)
+	p.write(of)
+}
+
+// agendaFormat names the form of what agenda writes.
+const agendaFormat = "moistheat.agenda/1"
+
+// agenda prints the order of the day.
+func (p *program) agenda(tasks history.Agenda, at time.Time) {
+	var hazards []moistheat.Hazard
+	for _, t := range tasks {
+		hazards = append(hazards, t.Hazards...)
+		if t.State == history.Stopped {
 			p.code = max(p.code, open)
 		}
 	}
-	if p.json {
-		rules, warnings := p.policy.In(p.language).Reasons(findings)
-		p.write(struct {
-			ID         string           `json:"id,omitempty"`
-			Policy     string           `json:"policy"`
-			Findings   []finding        `json:"findings"`
-			Rules      []load.NamedRule `json:"rules"`
-			Warnings   []load.Warning   `json:"warnings"`
-			Disclaimer string           `json:"disclaimer"`
-		}{id, p.policy.Name(), said, rules, warnings, p.language.Text(moistheat.Disclaimer)})
+	tasks, warnings := append(history.Agenda{}, tasks.In(p.language)...), load.WarningsOf(hazards...)
+	if !p.json {
+		p.print(p.heading(at.Format(time.RFC3339)) + "\n" + tasks.Text() + "\n" +
+			p.policy.In(p.language).Closing(warnings...))
 		return
 	}
-	text := p.policy.In(p.language).Text(findings)
-	if id != "" {
-		text = moistheat.Visible(id) + "\n" + text
+	for i := range warnings {
+		warnings[i].Sentence = p.language.Text(warnings[i].Sentence)
 	}
-	p.print(text + "\n")
+	p.write(struct {
+		Format     string             `json:"format"`
+		Library    string             `json:"library"`
+		Language   moistheat.Language `json:"language,omitzero"`
+		At         time.Time          `json:"at"`
+		Policy     policyName         `json:"policy"`
+		Tasks      history.Agenda     `json:"tasks"`
+		Warnings   []load.Warning     `json:"warnings"`
+		Disclaimer string             `json:"disclaimer"`
+	}{agendaFormat, moistheat.Version, p.language, at, p.named(), tasks, warnings, p.language.Text(moistheat.Disclaimer)})
 }
 
-// agenda prints the order of the day, as JSON a task a line.
-func (p *program) agenda(tasks history.Agenda) {
-	if tasks = tasks.In(p.language); !p.json {
-		p.print(tasks.Text())
-		return
-	}
-	for _, t := range tasks {
-		p.write(t)
-	}
+// named returns the policy as answers name it.
+func (p *program) named() policyName {
+	return policyName{p.policy.Name(), p.language.Text(p.policy.Title()), p.policy.Digest()}
 }
 
 // write prints a value as one line of JSON.

@@ -82,12 +82,12 @@ A file holds one document, or one a line; - is standard input. Flags may stand a
   -width N          lines of text of at most N columns, from %d on; otherwise those of the
                     terminal or of COLUMNS, and 80 in a file
   -json             print one line of JSON a document
-  -all              with -json: list also what is met
+  -all              with -json: list also what is met, and what does not apply
   -version          print the version
   -help             print this
 
 Exit codes: 0 everything may be released (-demo: always), 1 something is quarantined,
-rejected or open, or its form is wrong, 2 something could not be read or the call makes no
+rejected or open, a sterilizer is out of service (-agenda), or its form is wrong, 2 something could not be read or the call makes no
 sense, 130 interrupted.
 
 On a terminal verdicts and warnings are in colour, unless NO_COLOR is set.
@@ -106,7 +106,8 @@ type program struct {
 	known      load.Known
 	facts      *load.Facts // nil: no catalogue
 	json, all  bool
-	mayBeEmpty bool // a history in which nothing has happened yet is one
+	only       string // format of what is asked about; "": any
+	mayBeEmpty bool   // a history in which nothing has happened yet is one
 	ctx        context.Context
 	stdin      io.Reader
 	stdout     io.Writer
@@ -199,9 +200,9 @@ func (p *program) answer(o *options, files []string) int {
 	case o.until+o.agenda != "":
 		at, _ := time.Parse(time.RFC3339, o.until+o.agenda) // tried before
 		if h := p.history(files); h != nil && o.agenda != "" {
-			p.agenda(h.Agenda(at))
+			p.agenda(h.Agenda(at), at)
 		} else if h != nil {
-			p.findings("", h.Findings(at))
+			p.findings(answer{At: at.Format(time.RFC3339)}, h.Findings(at))
 		}
 		return p.code
 	case o.open != "":
@@ -212,15 +213,18 @@ func (p *program) answer(o *options, files []string) int {
 		case p.code == unreadable: // what could not be read may speak against the pack
 			fmt.Fprintln(p.stderr, "no answer about the pack: something could not be read")
 		default:
-			p.opening(h.MayOpen(pack, at))
+			p.opening(h.MayOpen(pack, at), at)
 		}
 		return p.code
 	case o.day != "":
 		on, _ := moistheat.ParseDate(o.day) // tried before
+		p.only = history.StoredFormat
 		return p.each(files, entries(func(e history.Entry) error { return p.stored(e, on) }))
 	case o.plan:
+		p.only = load.Format
 		return p.each(files, entries(p.plan))
 	}
+	p.only = load.Format
 	return p.each(files, entries(p.check))
 }
 

@@ -22,6 +22,7 @@ import (
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/history"
 	"example.com/moistheat/load/loadtest"
+	"example.com/moistheat/schema"
 )
 
 func TestExitCodes(t *testing.T) {
@@ -215,8 +216,8 @@ func TestValidateNamesTheFile(t *testing.T) {
 	assert.Equal(t, open, run(t.Context(), []string{"-validate", "demo/1-all-good.json", two}, nil, &out, &problems))
 	assert.Empty(t, problems.String())
 	said := out.String()
-	assert.True(t, strings.HasPrefix(said, "demo/1-all-good.json\n- nothing is wrong with the form\n"), said)
-	assert.Contains(t, said, "two.ndjson, line 1\n- nothing is wrong")
+	assert.True(t, strings.HasPrefix(said, "demo/1-all-good.json\n- Nothing is wrong with the form.\n"), said)
+	assert.Contains(t, said, "two.ndjson, line 1\n- Nothing is wrong")
 	assert.Contains(t, said, "two.ndjson, line 2\n- the document: ")
 	out.Reset()
 	run(t.Context(), []string{"-validate", "-json", two}, nil, &out, &problems)
@@ -231,8 +232,8 @@ func TestCallsThatMakeNoSense(t *testing.T) {
 		"base":"us-cdc-2003","rules":[{"id":"load.pack.wett","inForce":true}]}`), 0o600))
 	const policy = "-policy=us-cdc-2003"
 	for says, args := range map[string][]string{
-		"local rules say which one applies: germany\n":           {"-policy", "germny", "-"},
-		"which one applies: us-cdc-2003, us-cdc-2008\n":          {"-policy", "us-cdc", "-"},
+		"did you mean germany? Local rules decide which policy":  {"-policy", "germny", "-"},
+		"did you mean one of us-cdc-2003, us-cdc-2008? Local":    {"-policy", "us-cdc", "-"},
 		`no rule "load.pack.wett"; did you mean "load.pack.wet"`: {"-policy-file", own, "-"},
 		"there is no flag -polcy; did you mean -policy?":         {"-polcy", "x"},
 		"there is no flag -zzz; -help lists them":                {"-zzz"},
@@ -278,7 +279,14 @@ func TestForeignFiles(t *testing.T) {
 		{"UTF-16 without a mark", "{\x00\"\x00", "UTF-16"},
 		{"a byte order mark", "\ufeff{}", "byte order mark"},
 		{"an array", "\n [{}]", "a JSON array"},
-		{"CSV", "load;temperature\n1;134\n", "not JSON"},
+		{"CSV", "load;temperature\n1;134\n", "a table of a spreadsheet or recorder (CSV)"},
+		{"CSV with commas", "time,load,\"a, b\"\n08:00,134.1,3\n", "(CSV)"},
+		{"PDF", "%PDF-1.7\n%\xe2\xe3\n", "a PDF"},
+		{"XML", "<?xml version=\"1.0\"?>\n<load/>\n", "XML"},
+		{"a printout", "CYCLE 12\nTEMP 134.1\n", "not JSON"},
+		{"an event that is not complete", `{"format":"moistheat.event/1","id":"x"}`, "this is an event of a sterilizer; use -history"},
+		{"a batch that is not complete", `{"format":"moistheat.cleaning/1"}`, "this is a batch of cleaning; use -history"},
+		{"a record that is not complete", `{"format":"moistheat.load/1"}`, "line 1: the required member"},
 		{"a pack in store", string(stored), "this is a pack in store; use -stored or -history"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -286,6 +294,7 @@ func TestForeignFiles(t *testing.T) {
 			assert.Equal(t, unreadable, run(t.Context(), []string{"-policy=us-cdc-2003", "-json", "-"}, strings.NewReader(tt.in), &out, &problems))
 			assert.Contains(t, problems.String(), tt.says)
 			assert.Contains(t, out.String(), tt.says)
+			assert.NotContains(t, out.String(), "(byte 0)")
 		})
 	}
 }
@@ -366,4 +375,178 @@ func TestProgress(t *testing.T) {
 	assert.Equal(t, "documents: 50, 10 a second", progress(50, 100, 0, 5*time.Second))
 	assert.Equal(t, "documents: 50, 10 a second, 25 %, 15s left", progress(50, 100, 400, 5*time.Second))
 	assert.Equal(t, "documents: 1, 1 a second", progress(1, 500, 400, time.Second), "a file that grew")
+}
+
+// A line of findings has a published form, and lists what is open; with -all, everything.
+func TestFindingsAreOpenAndPublished(t *testing.T) {
+	const week, at = "../badweek/week.ndjson", "2026-05-15T18:00:00-07:00"
+	stored, err := json.Marshal(loadtest.Stored(func(s *history.StoredPack) { s.Dropped = moistheat.Yes }))
+	require.NoError(t, err)
+	pack := filepath.Join(t.TempDir(), "pack.json")
+	require.NoError(t, os.WriteFile(pack, stored, 0o600))
+	type line struct {
+		Format, Language string
+		Policy           struct{ Name, Title, Digest string }
+		Findings         []struct{ Outcome moistheat.Outcome }
+	}
+	for _, lang := range []string{"en", "de"} {
+		for _, args := range [][]string{
+			{"-history", at, week}, {"-stored", "2026-03-20", pack}, {"-plan", "demo/3-powered-handpieces.json"},
+		} {
+			read := func(more ...string) (l line) {
+				out, problems := call(t, slices.Concat([]string{"-policy=us-cdc-2003", "-json", "-lang", lang}, more, args))
+				require.Empty(t, problems)
+				require.NoError(t, json.Unmarshal([]byte(out), &l))
+				found, err := schema.Validate(schema.Findings, []byte(out))
+				require.NoError(t, err)
+				assert.Empty(t, found, "%v", args)
+				return l
+			}
+			short, all := read(), read("-all")
+			assert.Equal(t, "moistheat.findings/1", short.Format)
+			assert.Equal(t, lang == "de", short.Language == "de")
+			assert.Equal(t, "us-cdc-2003", short.Policy.Name)
+			require.NotEmpty(t, short.Findings)
+			opened := 0
+			for _, f := range all.Findings {
+				if f.Outcome >= moistheat.Undetermined {
+					opened++
+				}
+			}
+			assert.Len(t, short.Findings, opened)
+			assert.Greater(t, len(all.Findings), opened, "%v", args)
+			for _, f := range short.Findings {
+				assert.GreaterOrEqual(t, f.Outcome, moistheat.Undetermined)
+			}
+		}
+	}
+	var out, problems bytes.Buffer
+	said, _ := call(t, []string{"-policy=us-cdc-2003", "-json", "-plan", "demo/3-powered-handpieces.json"})
+	code := run(t.Context(), []string{"-validate", "-"}, strings.NewReader(said), &out, &problems)
+	assert.Equal(t, good, code, out.String())
+}
+
+// A text says whose documents decided it, and as of when.
+func TestTextsSayWhoseDocuments(t *testing.T) {
+	const week, at = "../badweek/week.ndjson", "2026-05-15T18:00:00-07:00"
+	stored, err := json.Marshal(loadtest.Stored())
+	require.NoError(t, err)
+	pack := filepath.Join(t.TempDir(), "pack.json")
+	require.NoError(t, os.WriteFile(pack, stored, 0o600))
+	const whose = "ssessed against: the CDC guidelines of 2003 for dental settings (United States)"
+	for _, tt := range []struct {
+		says string
+		args []string
+	}{
+		{"Load 0309-1, a" + whose + "\n", []string{"demo/1-all-good.json"}},
+		{"A" + whose + "\n", []string{"-plan", "demo/1-all-good.json"}},
+		{"A" + whose + "; as of 20 March 2026\n", []string{"-stored", "2026-03-20", pack}},
+		{"A" + whose + "; as of 15 May 2026 18:00\n", []string{"-history", at, week}},
+		{"A" + whose + "; as of 15 May 2026 18:00\n", []string{"-open", "none@" + at, week}},
+		{"A" + whose + "; as of 15 May 2026 18:00\n", []string{"-agenda", at, week}},
+	} {
+		out, _ := call(t, append([]string{"-policy=us-cdc-2003", "-width=200"}, tt.args...))
+		assert.Contains(t, "\n"+out, "\n"+tt.says, "%v", tt.args)
+	}
+	out, _ := call(t, []string{"-policy=us-cdc-2003", "-lang=de", "-width=200", "-history", at, week})
+	assert.Regexp(t, "^Bewertungsgrundlage: .*CDC.*; Stand: 15. Mai 2026", out)
+	said, _ := call(t, []string{"-policy=us-cdc-2003", "-json", "-history", at, week})
+	assert.Contains(t, said, `"at":"`+at+`"`)
+	said, _ = call(t, []string{"-policy=us-cdc-2003", "-json", "-stored", "2026-03-20", pack})
+	assert.Contains(t, said, `"on":"2026-03-20"`)
+}
+
+// What is wrong with the form is said in the language, with the name that was probably meant.
+func TestFormInGerman(t *testing.T) {
+	name := filepath.Join(t.TempDir(), "two.ndjson")
+	const doc = `{"format":"moistheat.load/1","id":1,"pakcs":[],"release":{"time":"2026-02-30"}}`
+	require.NoError(t, os.WriteFile(name, []byte(doc+"\n"+`{"format":"moistheat.load/2"}`+"\n"), 0o600))
+	out, problems := call(t, []string{"-validate", "-lang=de", name})
+	for _, says := range []string{
+		"two.ndjson, Zeile 1\n- das Dokument: ", "/id: Gefordert ist ein Text in Anführungszeichen; hier steht eine Zahl.",
+		`kein Feld "pakcs" (gemeint ist vielleicht "packs").`, "wie 2026-03-09T08:15:00+01:00.",
+	} {
+		assert.Contains(t, out, says)
+	}
+	for _, english := range []string{" such as ", " line ", "the ", "did you"} {
+		assert.NotContains(t, out, english)
+	}
+	assert.Contains(t, problems, `the format is "moistheat.load/2"; did you mean "moistheat.load/1"?`)
+	out, _ = call(t, []string{"-validate", "-lang=de", "demo/1-all-good.json"})
+	assert.Contains(t, out, "\n- An der Form ist nichts zu beanstanden.\n")
+}
+
+// The list of rules is in the language that was asked for, as JSON too.
+func TestRulesInGerman(t *testing.T) {
+	text, _ := call(t, []string{"-rules", "-lang=de"})
+	data, _ := call(t, []string{"-rules", "-lang=de", "-json"})
+	english, _ := call(t, []string{"-rules", "-json"})
+	type list struct {
+		Language string
+		Rules    []moistheat.Rule
+	}
+	var de, en list
+	require.NoError(t, json.Unmarshal([]byte(data), &de))
+	require.NoError(t, json.Unmarshal([]byte(english), &en))
+	assert.Equal(t, "de", de.Language)
+	assert.Empty(t, en.Language)
+	require.Len(t, de.Rules, len(en.Rules))
+	for i, r := range de.Rules {
+		assert.Contains(t, text, r.ID+": "+r.Title+"\n")
+		assert.NotEqual(t, en.Rules[i].Why, r.Why, r.ID)
+		assert.Equal(t, en.Rules[i].Sources, r.Sources)
+	}
+	found, err := schema.Validate(schema.RuleList, []byte(data))
+	require.NoError(t, err)
+	assert.Empty(t, found)
+}
+
+// The order of the day ends with what its warnings rest on and what it is for, has a published form,
+// and is not all well where a sterilizer is out of service.
+func TestAgenda(t *testing.T) {
+	const week, at = "../badweek/week.ndjson", "2026-05-15T18:00:00-07:00"
+	const rests = "The safety instructions of the sterilizer come before the warnings above, which rest on:"
+	ask := func(args ...string) (string, int) {
+		var out, problems bytes.Buffer
+		code := run(t.Context(), append([]string{"-policy=us-cdc-2003"}, args...), strings.NewReader(""), &out, &problems)
+		require.Empty(t, problems.String())
+		return out.String(), code
+	}
+	text, code := ask("-agenda", at, week)
+	flat := strings.Join(strings.Fields(text), " ")
+	assert.Equal(t, open, code, "both are out of service")
+	assert.Less(t, strings.Index(flat, "run no load for patients"), strings.Index(flat, rests+" - burn: "))
+	assert.True(t, strings.HasSuffix(flat, moistheat.Disclaimer), flat)
+	text, code = ask("-agenda", "2026-05-04T06:00:00-07:00", "demo/1-all-good.json")
+	assert.Equal(t, good, code)
+	assert.Contains(t, text, "check that the chamber is clean")
+	for _, lang := range []string{"en", "de"} {
+		data, code := ask("-agenda", at, "-json", "-lang", lang, week)
+		assert.Equal(t, open, code)
+		found, err := schema.Validate(schema.Agenda, []byte(data))
+		require.NoError(t, err)
+		assert.Empty(t, found)
+		var day struct {
+			Format     string
+			At         time.Time
+			Policy     struct{ Name string }
+			Tasks      []history.Task
+			Warnings   []load.Warning
+			Disclaimer string
+		}
+		require.NoError(t, json.Unmarshal([]byte(data), &day))
+		assert.Equal(t, "moistheat.agenda/1", day.Format)
+		assert.Equal(t, at, day.At.Format(time.RFC3339))
+		assert.Equal(t, "us-cdc-2003", day.Policy.Name)
+		assert.NotEmpty(t, day.Disclaimer)
+		require.NotEmpty(t, day.Tasks)
+		for _, task := range day.Tasks {
+			for _, h := range task.Hazards {
+				assert.True(t, slices.ContainsFunc(day.Warnings, func(w load.Warning) bool {
+					return w.Hazard == h && w.Sentence != "" && w.Sources.Len() > 0
+				}), h)
+			}
+		}
+		assert.Equal(t, lang == "de", strings.Contains(data, "Sterilisator"))
+	}
 }

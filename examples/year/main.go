@@ -27,10 +27,23 @@ import (
 	"example.com/moistheat/load/proof"
 )
 
+const usage = `Year prints what an invented podiatry clinic kept, as a page.
+
+  year [-policy NAME] [-lang en|de|FILE] good|bad
+
+  good          a good year
+  bad           a bad quarter
+  -policy NAME  guideline or standard to assess against, en-13060 if none is named; one of
+                %s
+  -lang NAME    language of the page: en, de or the name of a file "moistheat.language/1"
+
+Exit codes: 0 nothing is to be done, 1 something is, 2 the log could not be read.
+`
+
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
 func run(args []string, stdout, stderr io.Writer) int {
-	act, err := tellAll(args, stdout, stderr)
+	act, err := tellAll(args, stdout)
 	switch {
 	case errors.Is(err, flag.ErrHelp):
 		return 0
@@ -43,12 +56,14 @@ func run(args []string, stdout, stderr io.Writer) int {
 	return 0
 }
 
-func tellAll(args []string, stdout, stderr io.Writer) (act bool, err error) {
+func tellAll(args []string, stdout io.Writer) (act bool, err error) {
 	flags := flag.NewFlagSet("year", flag.ContinueOnError)
-	flags.SetOutput(stderr)
-	policy := flags.String("policy", "en-13060", "whose documents apply: "+strings.Join(load.Policies(), ", "))
-	lang := flags.String("lang", "en", "language of the page: en, de or the name of a file \"moistheat.language/1\"")
+	flags.SetOutput(io.Discard) // Parse returns what it would print
+	policy, lang := flags.String("policy", "en-13060", ""), flags.String("lang", "en", "")
 	if err := flags.Parse(args); err != nil {
+		if errors.Is(err, flag.ErrHelp) {
+			fmt.Fprintf(stdout, usage, strings.Join(load.Policies(), ", "))
+		}
 		return false, err
 	}
 	stories := map[string]func() (*logFile, error){"good": goodYear, "bad": badQuarter}
@@ -124,7 +139,7 @@ var german []byte // the library's German with the texts of the page
 // print prints the page and reports whether something is to be done.
 func (p *sheet) print(file *logFile) (act bool, err error) {
 	p.Line("", "  ", p.Say("HERON STREET FOOT CLINIC, UP TO {day:date}", "day", moistheat.DateOf(p.at)))
-	p.Line("", "  ", p.Say("judged by {policy}", "policy", p.In.Text(p.policy.Title())))
+	fmt.Fprint(p.W, p.policy.In(p.In).Heading(""))
 	broken := slices.DeleteFunc(p.history.Findings(p.at), func(f moistheat.Finding) bool {
 		return f.Outcome != moistheat.Broken
 	})
@@ -159,7 +174,11 @@ func (p *sheet) print(file *logFile) (act bool, err error) {
 	for _, d := range p.history.Due(p.at) {
 		p.Line("- ", "  ", d.In(p.In).String())
 	}
-	return act, p.inspection(file)
+	if err := p.inspection(file); err != nil {
+		return act, err
+	}
+	fmt.Fprint(p.W, "\n", p.policy.In(p.In).Closing(warnings...))
+	return act, nil
 }
 
 // tasks prints what the order of the day has in a part of it.
@@ -256,8 +275,7 @@ func some(ids []string) string {
 	return strings.Join(ids, ", ")
 }
 
-// findings prints each rule that the history breaks, with what is to be done and how often it is
-// broken: what recalls packs first, then what keeps packs or the sterilizer back.
+// findings prints each rule that the history breaks, how often, what is to be done and on what it rests: what recalls packs first, then what keeps packs or the sterilizer back.
 func (p *sheet) findings(broken []moistheat.Finding, rules []load.NamedRule) bool {
 	count, effect := map[string]int{}, map[string]moistheat.Effect{}
 	for _, f := range broken {
@@ -276,7 +294,7 @@ func (p *sheet) findings(broken []moistheat.Finding, rules []load.NamedRule) boo
 	slices.SortStableFunc(rules, func(a, b load.NamedRule) int { return rank(a) - rank(b) })
 	for _, r := range rules {
 		p.Line("- ", "  ", p.Say("not kept {count} ×: {rule}", "count", count[r.ID], "rule", r.Title))
-		p.Line("  ", "  ", r.Remedy)
+		p.Rule("    ", r)
 	}
 	p.none(len(rules))
 	return len(rules) > 0

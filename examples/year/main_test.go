@@ -14,8 +14,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"example.com/moistheat"
 	"example.com/moistheat/internal/tools/pseudo"
 	"example.com/moistheat/internal/tools/testrun"
+	"example.com/moistheat/load"
 	"example.com/moistheat/load/proof"
 )
 
@@ -35,11 +37,13 @@ func TestOrderOfThePage(t *testing.T) {
 	at := -1
 	for _, next := range []string{"\nWARNING: biological", "\nPACKS TO BE FOUND\n",
 		"\nLOADS AND PACKS NOT TO BE RELEASED\n", ": reject: ", ": quarantine: ", "\nREQUIREMENTS NOT MET\n",
-		"No load is suspect", "No test of a sealer", "\nOUT OF SERVICE\n", "\nMONTH        LOADS   RELEASED "} {
+		"WARNING: biological, as above.", "No load is suspect", "load.recall.positive [fault]: ", "No test of a sealer",
+		"\nOUT OF SERVICE\n", "\nMONTH        LOADS   RELEASED "} {
 		found := strings.Index(page, next)
 		assert.Greater(t, found, at, next)
 		at = found
 	}
+	assert.True(t, strings.HasSuffix(flat(page), moistheat.Disclaimer))
 	for line := range strings.Lines(page) {
 		assert.LessOrEqual(t, utf8.RuneCountInString(line), 81, line)
 	}
@@ -96,7 +100,25 @@ func TestNothingBesideTheCatalogue(t *testing.T) {
 	require.NoError(t, os.WriteFile(name, pseudo.Document(slices.Collect(maps.Keys(page.Own))...), 0o600))
 	file, err := badQuarter()
 	require.NoError(t, err)
-	assert.Empty(t, pseudo.Left(told(t, 1, "-policy", "germany", "-lang", name, "bad"), string(file.data)))
+	names := string(file.data)
+	for _, r := range load.Rules() {
+		names += " " + r.ID
+		for s := range r.Sources.All() {
+			names += " " + s.String()
+		}
+	}
+	for _, w := range load.WarningsOf(moistheat.BiologicalHazard, moistheat.SharpHazard, moistheat.ChemicalHazard,
+		moistheat.BurnHazard, moistheat.PressureHazard, moistheat.ElectricalHazard) {
+		for s := range w.Sources.All() {
+			names += " " + s.String()
+		}
+	}
+	policy, err := load.PolicyFor("germany")
+	require.NoError(t, err)
+	for _, d := range slices.Concat(policy.Schedule(), policy.Upkeep()) {
+		names += " " + d.Source.String()
+	}
+	assert.Empty(t, pseudo.Left(told(t, 1, "-policy", "germany", "-lang", name, "bad"), names))
 }
 
 // The log of a quarter holds together.
@@ -108,6 +130,15 @@ func TestLogHolds(t *testing.T) {
 		require.NoError(t, err)
 	}
 	assert.Equal(t, file.end, log)
+}
+
+// The help is what was asked for, and no mistake.
+func TestHelp(t *testing.T) {
+	var out, problems bytes.Buffer
+	assert.Equal(t, 0, run([]string{"-help"}, &out, &problems))
+	assert.Contains(t, out.String(), "good")
+	assert.Contains(t, out.String(), "us-cdc-2003")
+	assert.Empty(t, problems.String())
 }
 
 func TestMistakes(t *testing.T) {

@@ -25,6 +25,13 @@ import (
 // [English], which a generator writes.
 type Text string
 
+// What a command says of the form of a document.
+const (
+	GoodForm      Text = "Nothing is wrong with the form."
+	WholeDocument Text = "the document"
+	LineOfFile    Text = "{file}, line {line}"
+)
+
 // Term returns the word of a text "sort: word" that is to stand in a parameter of that sort, such
 // as {what:sort}. A word alone means different things in different sentences, so its key says in
 // which.

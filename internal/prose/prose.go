@@ -95,3 +95,26 @@ func beginning(w string, n int) string {
 	}
 	return w[:end]
 }
+
+// Place says in words where a JSON Pointer leads, elements of lists counted from one, as in
+// "packs 2, seal, width", or names the document.
+func Place(document, pointer string) string {
+	if pointer == "" {
+		return document
+	}
+	var out strings.Builder
+	for i, name := range strings.Split(strings.TrimPrefix(pointer, "/"), "/") {
+		n, err := strconv.Atoi(name)
+		switch {
+		case i == 0:
+			out.WriteString(unescape.Replace(name))
+		case err == nil:
+			out.WriteString(" " + strconv.Itoa(n+1))
+		default:
+			out.WriteString(", " + unescape.Replace(name))
+		}
+	}
+	return out.String()
+}
+
+var unescape = strings.NewReplacer("~1", "/", "~0", "~")

@@ -318,6 +318,13 @@ func (p *plan) hint(name []byte) string {
 			return fmt.Sprintf("; the name is written %q", f.name)
 		}
 	}
+	names := make([]string, len(p.fields))
+	for i, f := range p.fields {
+		names[i] = f.name
+	}
+	if w := words.Nearest(names, string(name)); w != "" {
+		return fmt.Sprintf("; did you mean %q?", w)
+	}
 	return "; remove it or correct its name"
 }
 

@@ -128,6 +128,8 @@ func TestDecodeRefuses(t *testing.T) {
 		{"required missing in a list", `{"id":"1","text":"x","parts":[{"name":"a"},{}]}`, 43, "/parts/1", `"name" is missing`},
 		{"unknown", `{"id":"1","text":"x","extra":1}`, 21, "/extra", "unknown member"},
 		{"unknown, to be escaped", `{"id":"1","text":"x","a/b~":1}`, 21, "/a~1b~0", "unknown member"},
+		{"much like a name", `{"id":"1","txet":"x"}`, 10, "/txet", `unknown member; did you mean "text"?`},
+		{"like no name", `{"id":"1","zzzzz":"x"}`, 10, "/zzzzz", "unknown member; remove it or correct its name"},
 		{"untagged field", `{"id":"1","text":"x","Untagged":""}`, 21, "/Untagged", "unknown member"},
 		{"field that is left out", `{"id":"1","text":"x","Ignored":"","-":""}`, 21, "/Ignored", "unknown member"},
 		{"other case", `{"id":"1","TEXT":"x"}`, 10, "/TEXT", `written "text"`},

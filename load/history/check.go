@@ -28,8 +28,9 @@ func (h *History) Check(r *load.Record) *load.Report {
 // any time, it names those that are the record's; another record of the same load that fails it
 // casts doubt on this one; of habits, those that a load of any
 // sterilizer did not keep on the day of the record or before. Of a record without any time it is as of
-// the last thing that happened, and of a nil record nothing is known. It takes a pass over
-// all that is known of the sterilizer.
+// the last thing that happened; of a nil record, and of a sterilizer that is in no line, nothing is
+// known, which is the zero Known and no document. It takes a pass over all that is known of the
+// sterilizer.
 func (h *History) Known(r *load.Record) load.Known {
 	if h == nil || r == nil {
 		return load.Known{}

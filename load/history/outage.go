@@ -17,6 +17,9 @@ import (
 // the sterilizer out, and ends with evidence, which the policy names. It is not the time
 // in which loads are suspect, which reaches back from a failure to the last good test
 // and is for [History.Recall].
+//
+// It has no published form: programs read it here, and documents have its times and cause in
+// [load.KnownOutage] and what ends it in [Status].
 type Outage struct {
 	Sterilizer string
 	From, To   time.Time // To is zero while it lasts

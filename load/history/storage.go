@@ -6,6 +6,7 @@ import (
 	"example.com/moistheat"
 	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/lang"
+	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/internal/strictjson"
 	"example.com/moistheat/load"
 	"example.com/moistheat/load/calendar"
@@ -155,7 +156,7 @@ func (c *storeChecker) invalid() {
 	rule, _ := load.Rule("load.record.invalid")
 	for _, err := range problems(c.s.Validate()) {
 		if e, ok := err.(*moistheat.DocumentError); ok && e.Pointer != "/format" {
-			c.AskOther(rule, e.Pointer).With("problem", e.Problem).Broken()
+			c.AskOther(rule, e.Pointer).With("place", prose.Place(StoredFormat, e.Pointer)).With("problem", e.Problem).Broken()
 		}
 	}
 }

@@ -358,3 +358,58 @@ func FuzzReport(f *testing.F) {
 		require.Equal(t, r.Text(), read.Text())
 	})
 }
+
+// A report that a program put together is a document too, or is refused where it is written and not
+// only where it is read.
+func TestHandMadeReports(t *testing.T) {
+	policy, err := load.PolicyFor("us-cdc-2003")
+	require.NoError(t, err)
+	r := load.Check(loadtest.Pouches(func(r *load.Record) { r.Packs[0].Condition.Dry = moistheat.No }), policy)
+	bare := *r
+	bare.Packs, bare.Rows, bare.Findings, bare.Rules, bare.Warnings, bare.Counts = nil, nil, nil, nil, nil, nil
+	bare.Decided = load.Decided{}
+	data, err := json.Marshal(bare)
+	require.NoError(t, err)
+	assert.NotContains(t, string(data), "null")
+	faults, err := schema.Validate(schema.Report, data)
+	require.NoError(t, err)
+	assert.Empty(t, faults)
+	var read load.Report
+	require.NoError(t, json.Unmarshal(data, &read))
+	assert.Equal(t, bare.Text(), read.Text())
+	again, err := json.Marshal(read)
+	require.NoError(t, err)
+	assert.Equal(t, string(data), string(again))
+
+	require.NotEmpty(t, r.Findings)
+	named := *r
+	named.Rules = nil
+	elsewhere := *r
+	elsewhere.Findings = slices.Clone(r.Findings)
+	elsewhere.Findings[0].Sources = moistheat.SourcesOf(moistheat.Source{Document: "x", Basis: moistheat.Recalled})
+	for pointer, bad := range map[string]load.Report{"/findings/0/rule": named, "/findings/0/sources": elsewhere} {
+		_, err := json.Marshal(bad)
+		e := (*moistheat.DocumentError)(nil)
+		require.ErrorAs(t, err, &e)
+		assert.Equal(t, pointer, e.Pointer)
+		assert.ErrorIs(t, err, moistheat.ErrInvalid)
+		_, err = bad.JSON()
+		assert.ErrorAs(t, err, &e)
+		assert.NotEmpty(t, bad.Text(), "for a person it is what it was")
+	}
+}
+
+// Of a sterilizer that the history does not know nothing is known. No document says so: one that did
+// would be a history in which nothing happened.
+func TestNothingKnownIsNoDocument(t *testing.T) {
+	policy, err := load.PolicyFor("us-cdc-2003")
+	require.NoError(t, err)
+	r := loadtest.Pouches()
+	known := history.New(policy).Known(r)
+	_, err = json.Marshal(known)
+	e := (*moistheat.DocumentError)(nil)
+	require.ErrorAs(t, err, &e)
+	assert.ErrorIs(t, err, moistheat.ErrInvalid)
+	assert.Contains(t, e.Problem, "check the record without one")
+	assert.True(t, load.CheckKnowing(r, policy, known).Known.Alone)
+}

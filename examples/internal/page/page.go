@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"example.com/moistheat"
+	"example.com/moistheat/load"
 )
 
 // LanguageOf returns the language of a name, en or de, or that of a file. Own is German with the
@@ -56,6 +57,26 @@ func (p *Page) Line(first, rest, text string) { fmt.Fprint(p.W, p.In.Wrap(first,
 func (p *Page) Warning(indent string, hazard moistheat.Hazard, sentence string) {
 	p.Line(indent, indent, p.Say("WARNING: {hazard:moistheat.Hazard}. {sentence}", "hazard", hazard,
 		"sentence", sentence))
+}
+
+// Rule writes what is to be done where a rule is broken: behind the hazards of it, what protects from
+// which the page has said, and with what it rests on below.
+func (p *Page) Rule(indent string, r load.NamedRule) {
+	var hazards, sources []string
+	for h := range r.Hazards.All() {
+		hazards = append(hazards, p.In.Word("moistheat.Hazard", string(h)))
+	}
+	for _, s := range r.Sources {
+		basis := s.Basis.String()
+		sources = append(sources, strings.TrimSuffix(s.Source.String(), "("+basis+")")+
+			"("+p.In.Word("moistheat.Basis", basis)+")")
+	}
+	if len(hazards) > 0 {
+		p.Line(indent, indent, p.Say("WARNING: {hazards}, as above.", "hazards", strings.Join(hazards, ", ")))
+	}
+	p.Line(indent, indent, r.Remedy)
+	p.Line(indent, indent, r.ID+" ["+p.In.Word("moistheat.Severity", r.Severity.String())+"]: "+
+		strings.Join(sources, "; "))
 }
 
 // Name returns an id as it came in a file, in quotes where it could be taken for more than one.

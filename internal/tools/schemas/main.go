@@ -29,8 +29,8 @@ import (
 // The files in the order in which a definition is looked for: the first that has it
 // owns it.
 var order = []string{"record", "catalogue", "policy", "cycle-table", "report", "event", "stored", "cleaning", "known",
-	"amendment", "packaging-figures", "water-limits", "line", "rules", "finding", "due", "suspect", "status", "procedure", "choice",
-	"drift", "task", "opening", "chain", "item-use", "log", "proof", "language", "vectors"}
+	"amendment", "packaging-figures", "water-limits", "line", "rules", "findings", "agenda", "finding", "due", "suspect", "status",
+	"procedure", "choice", "drift", "task", "opening", "chain", "item-use", "log", "proof", "language", "vectors"}
 
 // Definitions of which a file has one of its own under the common name.
 var own = []string{"text", "name", "source", "row", "limit"}
@@ -42,6 +42,7 @@ var parts = []struct{ file, name, of string }{
 	{"line", "sterilizerEvent", "event"},
 	{"line", "storedPack", "stored"},
 	{"line", "amendment", "amendment"},
+	{"agenda", "taskOfDay", "task"},
 	{"opening", "openFinding", "finding"},
 	{"vectors", "facilityPolicy", "policy"},
 	{"vectors", "knownFacts", "known"},

@@ -14,7 +14,7 @@ func TestDocumentError(t *testing.T) {
 	for want, e := range map[string]moistheat.DocumentError{
 		"moistheat.load/1: /id: want a string (byte 7)": {
 			Format: "moistheat.load/1", Pointer: "/id", Offset: 7, Problem: "want a string"},
-		"the document: want an object (byte 0)": {Problem: "want an object"},
+		"the document: want an object": {Problem: "want an object"},
 		"moistheat.load/1: line 3: cut off (byte 9)": {
 			Format: "moistheat.load/1", Line: 3, Offset: 9, Problem: "cut off"},
 		"CSV: line 3, column 2: the cell is empty": {
