@@ -87,7 +87,8 @@ func untrue(f moistheat.Finding, message string) bool {
 func TestMessagesOfTheTable(t *testing.T) {
 	doc, err := os.ReadFile("../../DEVELOPERS.md")
 	require.NoError(t, err)
-	_, after, found := strings.Cut(string(doc), "| rule | outcome | before | now | now, in German |\n|---|---|---|---|---|\n")
+	const head = "| rule | outcome | before | now | now, in German |\n|---|---|---|---|---|\n"
+	_, after, found := strings.Cut(string(doc), head)
 	require.True(t, found)
 	table, _, _ := strings.Cut(after, "\n\n")
 	rows := strings.Split(table, "\n")
