@@ -441,9 +441,9 @@ func TestTextsSayWhoseDocuments(t *testing.T) {
 		{"Load 0309-1, a" + whose + "\n", []string{"demo/1-all-good.json"}},
 		{"A" + whose + "\n", []string{"-plan", "demo/1-all-good.json"}},
 		{"A" + whose + "; as of 20 March 2026\n", []string{"-stored", "2026-03-20", pack}},
-		{"A" + whose + "; as of 15 May 2026 18:00\n", []string{"-history", at, week}},
-		{"A" + whose + "; as of 15 May 2026 18:00\n", []string{"-open", "none@" + at, week}},
-		{"A" + whose + "; as of 15 May 2026 18:00\n", []string{"-agenda", at, week}},
+		{"A" + whose + "; as of 15 May 2026, 18:00\n", []string{"-history", at, week}},
+		{"A" + whose + "; as of 15 May 2026, 18:00\n", []string{"-open", "none@" + at, week}},
+		{"A" + whose + "; as of 15 May 2026, 18:00\n", []string{"-agenda", at, week}},
 	} {
 		out, _ := call(t, append([]string{"-policy=us-cdc-2003", "-width=200"}, tt.args...))
 		assert.Contains(t, "\n"+out, "\n"+tt.says, "%v", tt.args)

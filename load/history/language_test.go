@@ -143,7 +143,7 @@ func TestAnswersInTurn(t *testing.T) {
 	h.AddEvent(&history.Event{Format: history.EventFormat, ID: "out", Sterilizer: "S1", Kind: calendar.OutOfUseEvent,
 		Time: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC)})
 	const (
-		english = "Since 9 March 2026 08:00: it was taken out of service. To be done: record the return to service, once " +
+		english = "Since 9 March 2026, 08:00: it was taken out of service. To be done: record the return to service, once " +
 			"nothing else prevents it."
 		own = "The door is open."
 	)

@@ -87,7 +87,8 @@ func quotes(given, s string) bool {
 func prose(s string) bool {
 	n := 0
 	for _, w := range strings.Fields(s) {
-		if w = strings.Trim(w, ",.;:()"); len(w) > 2 && !strings.ContainsFunc(w, func(r rune) bool { return !unicode.IsLower(r) }) {
+		w = strings.Trim(w, ",.;:()")
+		if len(w) > 2 && !strings.ContainsFunc(w, func(r rune) bool { return !unicode.IsLower(r) }) {
 			n++
 		}
 	}

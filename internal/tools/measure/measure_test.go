@@ -16,7 +16,7 @@ import (
 // they are for, below; by Known.MarshalJSON, which writes nothing where nothing is known.
 const (
 	mostExported  = 851  // exported types, functions and methods of the public packages
-	mostWideCode  = 163  // lines over 120 columns outside tests
+	mostWideCode  = 151  // lines over 120 columns outside tests
 	mostWideTests = 1707 // lines over 120 columns of tests
 )
 
