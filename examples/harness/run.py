@@ -189,6 +189,11 @@ def compare(vector, report):
         got = [p["disposition"] for p in report["packs"]]
         if got != expect["packs"]:
             problems.append("want the packs to be %s, got %s" % (expect["packs"], got))
+    warned = {w["hazard"] for w in report.get("warnings", [])}
+    for hazard in expect.get("hazards", []):
+        of_rule = any(r["id"] == rule and hazard in r["hazards"] for r in report["rules"])
+        if hazard not in warned or not of_rule:
+            problems.append("want %s to warn of %s" % (rule, hazard))
     return problems
 
 
