@@ -223,12 +223,14 @@ func airRemovalWords(a moistheat.AirRemoval) moistheat.Detail {
 	return lang.Data(strings.ReplaceAll(string(a), "-", " "))
 }
 
-// described names a row with what it states.
+// described says what a row states and in which document. The last value, which no text shows, is the
+// row itself.
 func (r Requirement) described() moistheat.Detail {
+	of := strings.TrimSpace(r.Source.Document + " " + r.Source.Edition)
 	if r.NotApplicable {
-		return lang.Say("table-row-none: no cycle at {1:number} ({2})", r.Temperature.String(), r.String())
+		return lang.Say("table-row-none: no cycle at {1:number} ({2})", r.Temperature.String(), of, r.String())
 	}
-	return lang.Say("table-row: {1:number} for {2:number} ({3})", r.Temperature.String(), r.Hold.String(), r.String())
+	return lang.Say("table-row: {1:number} for {2:number} ({3})", r.Temperature.String(), r.Hold.String(), of, r.String())
 }
 
 // pair asks whether the time that was set is that of the row. Where it is not, somebody
@@ -592,7 +594,7 @@ func (c *checker) equilibration() {
 		because(q, noHold)
 	case !took.IsValid():
 		because(q, Doubt{moistheat.NotMeasurable,
-			lang.Say("trace-reference-not-reached: the recording does not show the reference point reach the " +
+			lang.Say("trace-reference-not-reached: in the recording the reference point does not reach the " +
 				"temperature")})
 	case c.a.Coarse:
 		because(q, Doubt{moistheat.NotMeasurable, lang.Say("trace-samples-too-far: the samples are too far apart")})

@@ -239,11 +239,11 @@ func (c *checker) counts(b *Biological) (moistheat.Answer, moistheat.Detail) {
 	}
 	counts, why := b.counts(day, grew)
 	if nameless && counts == moistheat.Yes {
-		return moistheat.NotRecorded, lang.Say("control-of-no-lot: a control of the day did not grow, and its lot is not recorded")
+		return moistheat.NotRecorded, lang.Say("control-of-no-lot: a control of the day is negative, and its lot is not recorded")
 	}
 	if doubt != "" && counts == moistheat.Yes {
 		return moistheat.NotRecorded, lang.Say(
-			"control-lot-alike: a control of lot {1} did not grow, and whether that is lot {2} is not recorded",
+			"control-lot-alike: a control of lot {1} is negative, and whether that is lot {2} is not recorded",
 			doubt, b.Lot)
 	}
 	return counts, why

@@ -300,9 +300,9 @@ func (t *textWriter) questions(r *Report) {
 	for _, q := range all[:min(held, mostQuestions)] {
 		t.warn("  ", q.Hazards, r)
 		t.para("- ", "  ", q.Text)
-		about := plural(t.in, q.Holds, "Stands in the way of 1 pack", "Stands in the way of {n} packs")
+		about := plural(t.in, q.Holds, "Blocks 1 pack", "Blocks {n} packs")
 		if q.Frees > 0 {
-			about += t.say("; for {n} nothing else is missing", "n", strconv.Itoa(q.Frees))
+			about += t.say("; for {n} of them nothing else is missing", "n", strconv.Itoa(q.Frees))
 		}
 		if q.AtTheTime {
 			about += t.say(". It had to be seen at the time.")
@@ -321,7 +321,8 @@ func (t *textWriter) questions(r *Report) {
 		}
 	}
 	if n := len(all) - held; n > 0 {
-		t.line(plural(t.in, n, "1 question more would change no verdict.", "{n} questions more would change no verdict."))
+		t.line(plural(t.in, n, "1 more question; its answer would not change the verdict.",
+			"{n} more questions; their answers would not change the verdict."))
 	}
 }
 

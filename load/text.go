@@ -572,7 +572,7 @@ func (t *textWriter) closing(r *Report) {
 	t.list("The policy asks less than the one it builds on:", r.Policy.AsksLess)
 	t.list("The policy leaves open:", r.Policy.LeavesOpen)
 	if d := r.Policy.Digest; len(d) > 12 {
-		t.para("", "  ", t.say("The policy {policy} is the one with the digest {digest}.", "policy", r.Policy.Name, "digest",
+		t.para("", "  ", t.say("Policy {policy}, digest {digest}.", "policy", r.Policy.Name, "digest",
 			d[:12]))
 	}
 	if r.Known.Alone {

@@ -70,7 +70,7 @@ var (
 			"the sample", ""}
 	reasonSlip = reason{moistheat.Contradictory, "water-unit-doubtful: its unit is in doubt", ""}
 	reasonRaw  = reason{moistheat.NotMeasurable,
-		"water-reading-compensated: the pharmacopoeia wants a reading without compensation, and its " +
+		"water-reading-compensated: the pharmacopoeia requires a reading without compensation, and its " +
 			"temperature", ""}
 	reasonTable = reason{moistheat.NoLimit,
 		"water-temperature-untabled: its temperature is outside the table", ""}

@@ -217,7 +217,7 @@ func (h *History) openSuspect(c *ask.List, o *Opening, p packOf) {
 	case len(k.Traces) > 0:
 		q.Say("why", lang.Say("open-trace-shared: another load has the same cycle trace")).Broken()
 	case void:
-		q.Say("why", lang.Say("open-control-no-growth: a control of its biological indicator did not grow")).
+		q.Say("why", lang.Say("open-control-no-growth: a control of its biological indicator is negative")).
 			Open(moistheat.Contradictory)
 	case p.e.rests && len(k.Practices) > 0:
 		q.Say("why", lang.Say("open-practice-not-kept: its record rests on practices, and one was not kept")).

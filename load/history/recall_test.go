@@ -762,7 +762,7 @@ func TestFailuresOfOneSeriesAreCounted(t *testing.T) {
 	}
 	assert.NotContains(t, because(history(t, "us-cdc-2003", loads...)), "the first of")
 	loads = append(loads, event(calendar.AirRemovalEvent, "2026-03-10 07:30", passed(no)))
-	assert.Contains(t, because(history(t, "us-cdc-2003", loads...)), " It is the first of 2 failures in a series.")
+	assert.Contains(t, because(history(t, "us-cdc-2003", loads...)), " First of 2 consecutive failures.")
 }
 
 // Of one load ten failures of a kind are told and the others counted: here it may have been

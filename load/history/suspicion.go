@@ -439,7 +439,7 @@ func firstOf(n int) moistheat.Detail {
 	if n < 2 {
 		return moistheat.Detail{}
 	}
-	return lang.Say("suspect-first-of-series: It is the first of {1:number} failures in a series.", strconv.Itoa(n))
+	return lang.Say("suspect-first-of-series: First of {1:number} consecutive failures.", strconv.Itoa(n))
 }
 
 // mayDraw returns the loads run in cycles with dynamic air removal, which a failed air
