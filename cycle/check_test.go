@@ -798,7 +798,7 @@ func TestCheckFindingsSayWhy(t *testing.T) {
 			e.Settings.Hold = duration("3 min")
 			l.Requirement, l.Near = Requirement{}, table(t, "aami-st79").Near(e.Settings, WrappedInstruments)
 		}, "reason", "no row has dynamic air removal, 134 °C, 3 min; the nearest: 132 °C for 4 min " +
-			"(aami-st79#dynamic-132-instruments), 135 °C for 3 min (aami-st79#dynamic-135-instruments)", ""},
+			"(ANSI/AAMI ST79), 135 °C for 3 min (ANSI/AAMI ST79)", ""},
 		{"implausible, beside a gap and a spike", "cycle.hold.short", recorded, func(e *Evidence, _ *Limits) {
 			e.Trace = thin(e.Trace, func(i int) bool { return i < 1300 || i > 1400 })
 			e.Trace.Temperatures[1].Values[500] = 20

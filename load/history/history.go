@@ -751,9 +751,9 @@ func numbers(c *ask.List, s *Summary, id, at string) {
 	for _, g := range s.sterilizers[id].anomalies(id) {
 		switch {
 		case g.Used == 0:
-			c.Ask(rules.HistoryGap, at).With("numbers", g.String()).Broken()
+			c.Ask(rules.HistoryGap, at).Say("numbers", g.words()).Broken()
 		default:
-			c.Ask(rules.HistoryRepeat, at).With("numbers", g.String()).With("count", strconv.Itoa(g.Used)).Broken()
+			c.Ask(rules.HistoryRepeat, at).Say("numbers", g.words()).With("count", strconv.Itoa(g.Used)).Broken()
 		}
 	}
 	rest(c, from, at, len(s.sterilizers[id].numbers) > 0, rules.HistoryGap, rules.HistoryRepeat)

@@ -316,11 +316,15 @@ type NumberAnomaly struct {
 }
 
 // String returns the numbers, such as "412 to 415".
-func (g NumberAnomaly) String() string {
+func (g NumberAnomaly) String() string { return g.words().String() }
+
+// words are the numbers in any language.
+func (g NumberAnomaly) words() moistheat.Detail {
 	if g.From == g.To {
-		return prose.Name(fmt.Sprint(g.Series, g.From))
+		return lang.Data(prose.Name(fmt.Sprint(g.Series, g.From)))
 	}
-	return prose.Name(fmt.Sprint(g.Series, g.From)) + " to " + prose.Name(fmt.Sprint(g.Series, g.To))
+	first, last := fmt.Sprint(g.Series, g.From), fmt.Sprint(g.Series, g.To)
+	return lang.Say("cycle-numbers: {1} to {2}", prose.Name(first), prose.Name(last))
 }
 
 // Numbers returns gaps and repeats of the cycle numbers, by sterilizer and number.
