@@ -203,24 +203,11 @@ func (c *checker) requirement() {
 // chosen says what the cycle was set to.
 func (c *checker) chosen() moistheat.Detail {
 	s := &c.e.Settings
-	air, set := airRemovalWords(s.AirRemoval), lang.Data(s.Temperature.String())
+	air, set := ask.AirRemoval(s.AirRemoval), lang.Data(s.Temperature.String())
 	if !s.Hold.IsValid() {
 		return lang.With("set-to: {1:text}, {2:number}", air, set)
 	}
 	return lang.With("set-to-time: {1:text}, {2:number}, {3:number}", air, set, lang.Data(s.Hold.String()))
-}
-
-// airRemovalWords names an air removal as the tables do.
-func airRemovalWords(a moistheat.AirRemoval) moistheat.Detail {
-	switch a {
-	case moistheat.GravityDisplacement:
-		return lang.Say("air-removal-gravity: gravity displacement")
-	case moistheat.DynamicAirRemoval:
-		return lang.Say("air-removal-dynamic: dynamic air removal")
-	case moistheat.SteamFlushPressurePulse:
-		return lang.Say("air-removal-flush: steam flush pressure pulse")
-	}
-	return lang.Data(strings.ReplaceAll(string(a), "-", " "))
 }
 
 // described says what a row states and in which document. The last value, which no text shows, is the
@@ -662,7 +649,7 @@ func (c *checker) pulses() {
 		because(q, Doubt{moistheat.NotMeasurable,
 			lang.Say("trace-pulses-between: pulses may lie between the samples")})
 	default:
-		q.BrokenIf(!shown).With("set", string(set))
+		q.BrokenIf(!shown).Say("set", ask.AirRemoval(set))
 	}
 }
 

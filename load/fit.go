@@ -243,7 +243,7 @@ func (c *checker) runs() moistheat.Detail {
 	cy := c.r.Cycle
 	how := lang.Say("air-unrecorded: air removal that is not recorded")
 	if cy.Settings.AirRemoval != "" {
-		how = spaced(cy.Settings.AirRemoval)
+		how = ask.AirRemoval(cy.Settings.AirRemoval)
 	}
 	if cy.Type != "" {
 		how = lang.With("air-of-type: {1:text} of type {2}", how, lang.Data(string(cy.Type)))
@@ -345,11 +345,11 @@ func (c *checker) instructions(it *packaging.Item) {
 func (c *checker) demanded(in *packaging.Instructions) (out []demanded) {
 	set, printed := c.r.Cycle.Settings, c.r.Cycle.Printed
 	if len(in.AirRemoval) > 0 {
-		names := spaced(in.AirRemoval[0])
+		names := ask.AirRemoval(in.AirRemoval[0])
 		for _, a := range in.AirRemoval[1:] {
-			names = lang.With("either-of: {1:text} or {2:text}", names, spaced(a))
+			names = lang.With("either-of: {1:text} or {2:text}", names, ask.AirRemoval(a))
 		}
-		out = append(out, demanded{names, spaced(set.AirRemoval), set.AirRemoval != "",
+		out = append(out, demanded{names, ask.AirRemoval(set.AirRemoval), set.AirRemoval != "",
 			set.AirRemoval != "" && !slices.Contains(in.AirRemoval, set.AirRemoval)})
 	}
 	if in.MinTemperature.IsValid() {
@@ -377,19 +377,6 @@ func (c *checker) demanded(in *packaging.Instructions) (out []demanded) {
 		out = append(out, atLeast("asks-drying-time: a drying time of at least {1:number}", in.Drying, dried))
 	}
 	return out
-}
-
-// spaced writes an air removal for a message.
-func spaced(a moistheat.AirRemoval) moistheat.Detail {
-	switch a {
-	case moistheat.GravityDisplacement:
-		return lang.Say("air-removal-gravity: gravity displacement")
-	case moistheat.DynamicAirRemoval:
-		return lang.Say("air-removal-dynamic: dynamic air removal")
-	case moistheat.SteamFlushPressurePulse:
-		return lang.Say("air-removal-flush: steam flush pressure pulse")
-	}
-	return lang.Data(string(a))
 }
 
 // held returns the hold that the physical record shows: from the trace, else as

@@ -44,7 +44,7 @@ func ExampleHistory() {
 	// Output:
 	// 18 loads are suspect; first: 7 recall
 	// repeating the test
-	// repeat the biological indicator test now, in the same kind of cycle (dynamic-air-removal, 134 °C), correctly loaded, with its control and chemical indicators.
+	// repeat the biological indicator test now, in the same kind of cycle (dynamic air removal, 134 °C), correctly loaded, with its control and chemical indicators.
 	// 2 more negative biological indicator tests in a row, with physical record and chemical indicators passed; another positive test means repair.
 }
 

@@ -131,10 +131,10 @@ func TestOverdueIsSaidOnce(t *testing.T) {
 		// Ontario: every kind of cycle on each day of use. One kind missed says nothing
 		// of the other.
 		{"one kind missed", "ontario", []any{tested, ran("2", "2026-03-09 11:00", at121)},
-			[]string{"broken" + pointer + "|biological indicator test in cycles with dynamic-air-removal, 121 °C|1|2026-03-09|2026-03-09|",
+			[]string{"broken" + pointer + "|biological indicator test in cycles with dynamic air removal, 121 °C|1|2026-03-09|2026-03-09|",
 				"met" + pointer + "|||||", air}},
 		{"the other kind missed", "ontario", []any{ran("1", "2026-03-09 09:00"), ran("2", "2026-03-09 11:00", at121, bio(load.Negative))},
-			[]string{"broken" + pointer + "|biological indicator test in cycles with dynamic-air-removal, 134 °C|1|2026-03-09|2026-03-09|",
+			[]string{"broken" + pointer + "|biological indicator test in cycles with dynamic air removal, 134 °C|1|2026-03-09|2026-03-09|",
 				"met" + pointer + "|||||", air}},
 		// Oregon: a test in the first week only, patients on record in the third of
 		// five. What is missed and what cannot be said are told apart.

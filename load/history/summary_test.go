@@ -75,7 +75,7 @@ func TestDueStrings(t *testing.T) {
 	d := Due{Sterilizer: "S1", Duty: calendar.Duty{Test: calendar.BiologicalTestEvent}, State: DueNow, Why: "once in this calendar week"}
 	assert.Equal(t, "S1: biological indicator test, due: once in this calendar week", d.String())
 	d.Kind = CycleSetting{moistheat.DynamicAirRemoval, celsius(134)}
-	assert.Equal(t, "S1: biological indicator test, due (dynamic-air-removal, 134 °C): once in this calendar week",
+	assert.Equal(t, "S1: biological indicator test, due (dynamic air removal, 134 °C): once in this calendar week",
 		d.String())
 }
 

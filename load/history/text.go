@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"example.com/moistheat"
+	"example.com/moistheat/internal/ask"
 	"example.com/moistheat/internal/lang"
 	"example.com/moistheat/internal/prose"
 	"example.com/moistheat/load/calendar"
@@ -45,7 +46,7 @@ func (l loadState) words() moistheat.Detail {
 func (k CycleSetting) words() moistheat.Detail {
 	air := lang.Say("setting-air-unknown: air removal unknown")
 	if k.AirRemoval != "" {
-		air = lang.Say("setting-air: {1:moistheat.AirRemoval}", string(k.AirRemoval))
+		air = ask.AirRemoval(k.AirRemoval)
 	}
 	temperature := lang.Say("setting-temperature-unknown: temperature unknown")
 	if k.Temperature.IsValid() {
