@@ -64,15 +64,37 @@ func (r *judgement) explain() {
 	}
 }
 
-// Reasons returns what a report under p would say of the rules that findings name, by ID,
-// and what protects from their hazards: for the answers to other questions than release.
-func (p *Policy) Reasons(findings []moistheat.Finding) ([]NamedRule, []Warning) {
-	rules, warnings := p.reasons(findings)
-	if p != nil {
-		translate(p.in, rules, warnings)
-	}
-	return rules, warnings
+// Reasons is what a report says beside its findings, for the answers to other questions than release:
+// by which policy they were found, the rules that they name and what protects from the hazards of
+// these. It is its JSON form, and the answer says the same when it is read back. The zero Reasons
+// explains nothing.
+type Reasons struct {
+	Language   moistheat.Language `json:"language,omitzero"` // of the texts; English where it is not named
+	Policy     PolicyName         `json:"policy"`
+	Rules      []NamedRule        `json:"rules"` // by ID
+	Warnings   []Warning          `json:"warnings"`
+	Disclaimer string             `json:"disclaimer"`
 }
+
+// Reasons returns what a report under p would say beside findings, in the language of p.
+func (p *Policy) Reasons(findings []moistheat.Finding) Reasons {
+	p = cmp.Or(p, &noPolicy)
+	r := Reasons{Policy: p.about(), Disclaimer: moistheat.Disclaimer}
+	r.Rules, r.Warnings = p.reasons(findings)
+	return r.In(p.in)
+}
+
+// report returns a report of findings that says of them what r does, and has no format.
+func (r Reasons) report(findings []moistheat.Finding) *Report {
+	if !slices.IsSortedFunc(r.Rules, byID) { // as another program may have written them
+		r.Rules = slices.SortedFunc(slices.Values(r.Rules), byID)
+	}
+	return &Report{Language: r.Language, Policy: r.Policy, Findings: findings, Rules: r.Rules, Warnings: r.Warnings,
+		Disclaimer: r.Disclaimer}
+}
+
+// Message renders a finding for a person, as [Report.Message] does.
+func (r Reasons) Message(f moistheat.Finding) string { return r.report(nil).Message(f) }
 
 func (p *Policy) reasons(findings []moistheat.Finding) ([]NamedRule, []Warning) {
 	rules, at := []NamedRule{}, map[string]int{}
@@ -107,9 +129,11 @@ func (p *Policy) reasons(findings []moistheat.Finding) ([]NamedRule, []Warning) 
 			}
 		}
 	}
-	slices.SortFunc(rules, func(a, b NamedRule) int { return cmp.Compare(a.ID, b.ID) })
+	slices.SortFunc(rules, byID)
 	return rules, warningsOf(rules)
 }
+
+func byID(a, b NamedRule) int { return cmp.Compare(a.ID, b.ID) }
 
 func nameOf(r moistheat.Rule) NamedRule {
 	return NamedRule{
@@ -343,7 +367,7 @@ func (r *Report) UnmarshalJSON(data []byte) error {
 		return fail(moistheat.ErrShape, missing, "the report has no such document")
 	}
 	out.Rules = rules
-	slices.SortFunc(out.Rules, func(a, b NamedRule) int { return cmp.Compare(a.ID, b.ID) })
+	slices.SortFunc(out.Rules, byID)
 	out.Findings = make([]moistheat.Finding, len(in.Findings))
 	for i, w := range in.Findings {
 		at := "/findings/" + strconv.Itoa(i)

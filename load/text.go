@@ -307,14 +307,14 @@ func urgencyOf(f *moistheat.Finding) urgency {
 // Text returns the open findings of an answer to another question than release for a
 // person: what packs to recall, what else is wrong and what is not recorded, in each part what
 // keeps packs back before the rest, with what to do, the warnings that go with it and the sources.
-func (p *Policy) Text(findings []moistheat.Finding) string {
-	if p == nil {
-		p = &Policy{}
-	}
-	r := &Report{Policy: p.about(), Findings: findings, Disclaimer: moistheat.Disclaimer}
-	r.Rules, r.Warnings = p.reasons(findings)
-	r = r.In(p.in)
-	t := &textWriter{in: p.in}
+func (p *Policy) Text(findings []moistheat.Finding) string { return p.Reasons(findings).Text(findings) }
+
+// Text returns what [Policy.Text] does of the findings that r is about.
+func (r Reasons) Text(findings []moistheat.Finding) string { return r.report(findings).answer() }
+
+// answer returns the text of a report that has no verdict.
+func (r *Report) answer() string {
+	t := &textWriter{in: r.Language}
 	for _, s := range [...]struct {
 		title lang.Text
 		want  func(*moistheat.Finding) bool
@@ -624,14 +624,23 @@ func (r *Report) In(l moistheat.Language) *Report {
 	if r == nil {
 		return nil
 	}
+	says := Reasons{r.Language, r.Policy, r.Rules, r.Warnings, r.Disclaimer}.In(l)
 	out := *r
-	out.Language = l
-	out.Rules, out.Warnings, out.Rows = slices.Clone(r.Rules), slices.Clone(r.Warnings), slices.Clone(r.Rows)
-	translate(l, out.Rules, out.Warnings)
+	out.Language, out.Policy, out.Rules, out.Warnings, out.Disclaimer =
+		says.Language, says.Policy, says.Rules, says.Warnings, says.Disclaimer
+	out.Rows = slices.Clone(r.Rows)
 	for i := range out.Rows {
 		out.Rows[i].Condition = l.Text(r.Rows[i].Condition)
 	}
-	p := &out.Policy
+	return &out
+}
+
+// In returns a copy of reasons that are in English in another language, as [Report.In] does.
+func (r Reasons) In(l moistheat.Language) Reasons {
+	r.Language = l
+	r.Rules, r.Warnings = slices.Clone(r.Rules), slices.Clone(r.Warnings)
+	translate(l, r.Rules, r.Warnings)
+	p := &r.Policy
 	p.Title, p.GeneralPractice = l.Text(p.Title), l.Text(p.GeneralPractice)
 	p.AsksLess, p.LeavesOpen = slices.Clone(p.AsksLess), slices.Clone(p.LeavesOpen)
 	for _, list := range [][]string{p.AsksLess, p.LeavesOpen} {
@@ -639,8 +648,8 @@ func (r *Report) In(l moistheat.Language) *Report {
 			list[i] = l.Text(list[i])
 		}
 	}
-	out.Disclaimer = l.Text(r.Disclaimer)
-	return &out
+	r.Disclaimer = l.Text(r.Disclaimer)
+	return r
 }
 
 // In returns a copy of a policy that judges the same, and says in another language what

@@ -135,7 +135,7 @@ func TestLint(t *testing.T) {
 			assert.NotEmpty(t, def.(object)["description"], name)
 			assert.NotContains(t, def, "$ref", name)
 			if def.(object)["type"] == "object" && !slices.Contains([]string{"loadRecord", "sterilizerEvent", "storedPack", "cleaningBatch", "amendment",
-				"openFinding", "taskOfDay", "facilityPolicy", "knownFacts"}, name) {
+				"taskOfDay", "facilityPolicy", "knownFacts"}, name) {
 				assert.NotEmpty(t, def.(object)["examples"], "%s: %s shows no example", kind, name)
 			}
 		}

@@ -362,6 +362,13 @@ func TestAnswersAndSchemas(t *testing.T) {
 		schema.Chain:   reflect.TypeFor[history.Chain](), schema.ItemUse: reflect.TypeFor[history.ItemUse](),
 	} {
 		root := published(t, kind)
+		if kind == schema.Opening { // its findings are written with their messages
+			said := root["$defs"].(object)["saidFinding"].(object)
+			require.Contains(t, said["properties"], "message")
+			require.Contains(t, said["required"], "message")
+			delete(said["properties"].(object), "message")
+			said["required"] = slices.DeleteFunc(said["required"].([]any), func(v any) bool { return v == "message" })
+		}
 		c := &comparison{t, root, map[string]bool{}, true, false}
 		c.same(typ, root, none, kind.String())
 	}

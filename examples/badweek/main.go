@@ -219,7 +219,7 @@ func (p *sheet) place(f moistheat.Finding) string {
 // warn says what protects those who do what the page asks for, before it asks.
 func (p *sheet) warn(by *load.Policy, findings []moistheat.Finding) {
 	broken := slices.DeleteFunc(slices.Clone(findings), func(f moistheat.Finding) bool { return f.Outcome < moistheat.Broken })
-	_, warnings := by.In(p.In).Reasons(broken)
+	warnings := by.In(p.In).Reasons(broken).Warnings
 	if len(warnings) == 0 {
 		return
 	}

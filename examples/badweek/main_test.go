@@ -282,14 +282,14 @@ func cited(t *testing.T, policy string) (out string) {
 	}
 	at, err := time.Parse(time.RFC3339, friday)
 	require.NoError(t, err)
-	rules, warnings := p.Reasons(h.Findings(at))
-	for _, r := range rules {
+	reasons := p.Reasons(h.Findings(at))
+	for _, r := range reasons.Rules {
 		out += " " + r.ID
 		for _, s := range r.Sources {
 			out += " " + s.Source.String()
 		}
 	}
-	for _, w := range warnings {
+	for _, w := range reasons.Warnings {
 		for s := range w.Sources.All() {
 			out += " " + s.String()
 		}

@@ -300,8 +300,8 @@ func (p *program) findings(of answer, found []moistheat.Finding) {
 	for i, f := range of.Findings {
 		listed[i] = f.Finding
 	}
-	of.Rules, of.Warnings = in.Reasons(listed)
-	of.Disclaimer = p.language.Text(moistheat.Disclaimer)
+	why := in.Reasons(listed)
+	of.Rules, of.Warnings, of.Disclaimer = why.Rules, why.Warnings, why.Disclaimer
 	p.write(of)
 }
 

@@ -426,6 +426,26 @@ func TestFindingsAreOpenAndPublished(t *testing.T) {
 	assert.Equal(t, good, code, out.String())
 }
 
+// Whether a pack may be opened has a published form, which prints what the text says.
+func TestOpeningIsPublished(t *testing.T) {
+	const week, pack = "../badweek/week.ndjson", "A-421-2@2026-05-15T18:00:00-07:00"
+	for _, lang := range []string{"en", "de"} {
+		args := []string{"-policy=us-cdc-2003", "-lang", lang, "-open", pack, week}
+		text, problems := call(t, args)
+		require.Empty(t, problems)
+		data, problems := call(t, append([]string{"-json"}, args...))
+		require.Empty(t, problems)
+		found, err := schema.Validate(schema.Opening, []byte(data))
+		require.NoError(t, err)
+		assert.Empty(t, found)
+		var read history.Opening
+		require.NoError(t, json.Unmarshal([]byte(data), &read))
+		assert.NotEmpty(t, read.Warnings)
+		assert.Greater(t, strings.Count(read.Text(), "\n"), 40)
+		assert.True(t, strings.HasSuffix(text, read.Text()), read.Text())
+	}
+}
+
 // A text says whose documents decided it, and as of when.
 func TestTextsSayWhoseDocuments(t *testing.T) {
 	const week, at = "../badweek/week.ndjson", "2026-05-15T18:00:00-07:00"

@@ -143,11 +143,11 @@ func (p *sheet) print(file *logFile) (act bool, err error) {
 	broken := slices.DeleteFunc(p.history.Findings(p.at), func(f moistheat.Finding) bool {
 		return f.Outcome != moistheat.Broken
 	})
-	rules, warnings := p.policy.In(p.In).Reasons(broken)
-	if len(warnings) > 0 {
+	reasons := p.policy.In(p.In).Reasons(broken)
+	if len(reasons.Warnings) > 0 {
 		fmt.Fprintln(p.W)
 	}
-	for _, w := range warnings {
+	for _, w := range reasons.Warnings {
 		p.Warning("", w.Hazard, w.Sentence)
 	}
 	p.Heading("PACKS TO BE FOUND")
@@ -155,7 +155,7 @@ func (p *sheet) print(file *logFile) (act bool, err error) {
 	act = p.refused() || act
 
 	p.Heading("REQUIREMENTS NOT MET")
-	act = p.findings(broken, rules) || act
+	act = p.findings(broken, reasons.Rules) || act
 
 	p.Heading("OUT OF SERVICE")
 	outages := p.history.OutOfService()
@@ -177,7 +177,7 @@ func (p *sheet) print(file *logFile) (act bool, err error) {
 	if err := p.inspection(file); err != nil {
 		return act, err
 	}
-	fmt.Fprint(p.W, "\n", p.policy.In(p.In).Closing(warnings...))
+	fmt.Fprint(p.W, "\n", p.policy.In(p.In).Closing(reasons.Warnings...))
 	return act, nil
 }
 

@@ -125,11 +125,13 @@ func (p Procedure) In(l moistheat.Language) Procedure {
 	return p
 }
 
-// In returns the answer in another language. One that was read from JSON keeps the sentences that
-// were written.
+// In returns the answer in another language. One that was read from JSON keeps what it says to inspect
+// as it was written, and what was not written in English.
 func (o Opening) In(l moistheat.Language) Opening {
-	o.Look = sayAll(o.Look, o.looks, o.in, l)
-	o.in = l
+	o.Look = sayAll(o.Look, o.looks, o.Language, l)
+	if o.Reasons = o.Reasons.In(l); o.policy != nil {
+		o.Reasons = o.policy.In(l).Reasons(o.Findings)
+	}
 	return o
 }
 

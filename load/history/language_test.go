@@ -77,23 +77,22 @@ func TestNothingBesideTheCatalogue(t *testing.T) {
 				continue
 			}
 			at := time.Date(2026, 5, day, 18, 0, 0, 0, time.FixedZone("", -7*3600))
-			rules, warnings := p.Reasons(h.Findings(at))
+			says := p.Reasons(h.Findings(at))
 			names := string(week) + "none such"
 			cite := func(s moistheat.Source) { names += s.String() }
-			for _, n := range rules {
+			for _, n := range says.Rules {
 				names += n.ID
 				for _, s := range n.Sources {
 					cite(s.Source)
 				}
 			}
-			for _, w := range warnings {
+			for _, w := range says.Warnings {
 				for s := range w.Sources.All() {
 					cite(s)
 				}
 			}
 			for _, pack := range []string{"A-421-1", "A-414-1", "B-116-2", "none such"} {
-				rules, _ := p.Reasons(h.MayOpen(pack, at).Findings)
-				for _, n := range rules {
+				for _, n := range h.MayOpen(pack, at).Rules {
 					names += n.ID
 					for _, s := range n.Sources {
 						cite(s.Source)

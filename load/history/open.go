@@ -2,6 +2,7 @@ package history
 
 import (
 	"cmp"
+	"encoding/json"
 	"slices"
 	"strconv"
 	"strings"
@@ -19,17 +20,17 @@ import (
 
 // Opening says whether a pack may be opened for a patient. The zero Opening allows nothing.
 type Opening struct {
-	Pack       string              `json:"pack"`
-	At         time.Time           `json:"at"`
-	Answer     OpeningAnswer       `json:"answer"`
-	Sterilizer string              `json:"sterilizer,omitempty"` // of its load; empty: it is not known which that is
-	Record     string              `json:"record,omitempty"`     // id of its load's record
-	Findings   []moistheat.Finding `json:"findings,omitempty"`   // the open ones
-	Look       []string            `json:"look,omitempty"`       // what to inspect, before and when it is opened
+	Pack         string              `json:"pack"`
+	At           time.Time           `json:"at"`
+	Answer       OpeningAnswer       `json:"answer"`
+	Sterilizer   string              `json:"sterilizer,omitempty"` // of its load; empty: it is not known which that is
+	Record       string              `json:"record,omitempty"`     // id of its load's record
+	Findings     []moistheat.Finding `json:"findings,omitempty"`   // the open ones
+	Look         []string            `json:"look,omitempty"`       // what to inspect, before and when it is opened
+	load.Reasons                     // of Findings
 
 	policy *load.Policy
 	looks  []moistheat.Detail // which Look says in the language
-	in     moistheat.Language
 }
 
 // OpeningAnswer is the answer to whether a pack may be opened. The zero OpeningAnswer is
@@ -65,6 +66,7 @@ func (h *History) MayOpen(pack string, at time.Time) Opening {
 		}
 	}
 	slices.SortStableFunc(o.Findings, moistheat.Finding.Compare)
+	o.Reasons = o.policy.Reasons(o.Findings)
 	worst := moistheat.Release
 	for _, f := range o.Findings {
 		worst = max(worst, holds(f))
@@ -472,6 +474,24 @@ func (o *Opening) look(loads []packOf) {
 	o.Look = inEnglish(o.looks)
 }
 
+// MarshalJSON writes the answer with the message of each finding.
+func (o Opening) MarshalJSON() ([]byte, error) {
+	type plain Opening
+	type said struct {
+		moistheat.Finding
+		Message string `json:"message"`
+	}
+	o.Rules, o.Warnings = append([]load.NamedRule{}, o.Rules...), append([]load.Warning{}, o.Warnings...)
+	out := struct {
+		*plain
+		Findings []said `json:"findings,omitempty"`
+	}{plain: (*plain)(&o)}
+	for _, f := range o.Findings {
+		out.Findings = append(out.Findings, said{f, o.Message(f)})
+	}
+	return json.Marshal(out)
+}
+
 // Text returns the answer with its reasons for a person.
 func (o Opening) Text() string {
 	says := lang.Text("Pack {pack}: ask before it is opened.")
@@ -482,15 +502,15 @@ func (o Opening) Text() string {
 		says = "Pack {pack}: do not open it."
 	}
 	var b strings.Builder
-	b.WriteString(o.in.Wrap("", "  ", say(o.in, says, "pack", prose.Name(o.Pack))))
+	b.WriteString(o.Language.Wrap("", "  ", say(o.Language, says, "pack", prose.Name(o.Pack))))
 	if o.Answer != MayNotOpen {
-		b.WriteString(o.in.Wrap("", "  ", say(o.in, "Inspect it:")))
+		b.WriteString(o.Language.Wrap("", "  ", say(o.Language, "Inspect it:")))
 		for _, look := range o.Look {
-			b.WriteString(o.in.Wrap("- ", "  ", look))
+			b.WriteString(o.Language.Wrap("- ", "  ", look))
 		}
 	}
-	if o.policy != nil && len(o.Findings) > 0 {
-		b.WriteString("\n" + o.policy.In(o.in).Text(o.Findings))
+	if len(o.Findings) > 0 {
+		b.WriteString("\n" + o.Reasons.Text(o.Findings))
 	}
 	return b.String()
 }

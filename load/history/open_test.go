@@ -2,9 +2,11 @@ package history
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -76,6 +78,64 @@ func TestMayOpen(t *testing.T) {
 	require.Equal(t, MayNotOpen, (*History)(nil).MayOpen("P1", at).Answer)
 	require.Equal(t, MayNotOpen, New(policy(t, "us-cdc-2003")).MayOpen("P1", at).Answer)
 	require.Equal(t, MayNotOpen, shelfOf(t, "us-cdc-2003", nil).MayOpen("P1", instant("2026-03-09T09:30:00+01:00")).Answer)
+}
+
+// The JSON of an answer says why, as its text does: a reader has nothing else.
+func TestOpeningSaysWhyInJSON(t *testing.T) {
+	h := shelfOf(t, "us-cdc-2003", func(_ *load.Record, s *StoredPack) { s.Dry, s.Intact = no, unknown })
+	german, err := moistheat.LanguageFor("de")
+	require.NoError(t, err)
+	for name, in := range map[string]moistheat.Language{"": {}, "de": german} {
+		o := h.MayOpen("P1", instant("2026-03-10T09:00:00+01:00")).In(in)
+		data, err := json.Marshal(o)
+		require.NoError(t, err)
+		var says struct {
+			Language string
+			Policy   struct{ Name, Title, Digest string }
+			Findings []struct{ Rule, Message string }
+			Rules    []struct{ ID, Title, Why, Remedy, FindOut string }
+			Warnings []struct {
+				Sentence string
+				Sources  []moistheat.Source
+			}
+			Disclaimer string
+		}
+		require.NoError(t, json.Unmarshal(data, &says))
+		require.Equal(t, name, says.Language)
+		require.Equal(t, "us-cdc-2003", says.Policy.Name)
+		require.Equal(t, h.Policy().Digest(), says.Policy.Digest)
+		printed := strings.Join(strings.Fields(o.Text()), " ")
+		require.Contains(t, printed, says.Disclaimer)
+		require.NotEmpty(t, says.Findings)
+		known := map[string]bool{}
+		for _, r := range says.Rules {
+			known[r.ID] = true
+			require.NotEmpty(t, r.Title, r.ID)
+			require.NotEmpty(t, r.Remedy+r.FindOut, r.ID)
+		}
+		for _, f := range says.Findings {
+			require.Contains(t, printed, f.Message)
+			require.True(t, f.Message != "" && known[f.Rule], f.Rule)
+		}
+		require.NotEmpty(t, says.Warnings)
+		for _, w := range says.Warnings {
+			require.Contains(t, printed, w.Sentence)
+			require.NotEmpty(t, w.Sources)
+		}
+		var read Opening
+		require.NoError(t, json.Unmarshal(data, &read))
+		require.Equal(t, o.Text(), read.Text())
+	}
+	o := h.MayOpen("P1", instant("2026-03-10T09:00:00+01:00"))
+	require.Equal(t, o, o.In(german).In(moistheat.Language{}), "there and back")
+	data, err := json.Marshal(o)
+	require.NoError(t, err)
+	var read Opening
+	require.NoError(t, json.Unmarshal(data, &read))
+	require.Equal(t, o.In(german).Rules, read.In(german).Rules, "rules are put in a language after reading, too")
+	require.Equal(t, o.In(german).Warnings, read.In(german).Warnings)
+	slices.Reverse(read.Rules)
+	require.Equal(t, o.Text(), read.Text(), "in whatever order the rules are written")
 }
 
 // HTM 01-05: wrapped instruments are kept for a year. A line of the store makes no pack younger

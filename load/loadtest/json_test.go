@@ -40,13 +40,14 @@ const (
 var equal = cmp.Options{
 	cmp.Exporter(func(t reflect.Type) bool { return !answers[t] }),
 	cmpopts.IgnoreUnexported(history.Procedure{}, history.Step{}, history.Due{}, history.SuspectLoad{}, history.Status{},
-		history.Task{}),
+		history.Task{}, history.Opening{}),
 }
 
 var answers = map[reflect.Type]bool{
 	reflect.TypeFor[history.Procedure](): true, reflect.TypeFor[history.Step](): true,
 	reflect.TypeFor[history.Due](): true, reflect.TypeFor[history.SuspectLoad](): true,
 	reflect.TypeFor[history.Status](): true, reflect.TypeFor[history.Task](): true,
+	reflect.TypeFor[history.Opening](): true,
 }
 
 // kinds are the published schemas of what is written.
@@ -56,7 +57,7 @@ var kinds = map[reflect.Type]schema.Kind{
 	reflect.TypeFor[history.Due](): schema.Due, reflect.TypeFor[history.SuspectLoad](): schema.Suspect,
 	reflect.TypeFor[history.Status](): schema.Status, reflect.TypeFor[history.Procedure](): schema.Procedure,
 	reflect.TypeFor[history.Drift](): schema.Drift, reflect.TypeFor[history.Task](): schema.Task, reflect.TypeFor[cycle.Table](): schema.CycleTable,
-	reflect.TypeFor[water.Limits](): schema.WaterLimits,
+	reflect.TypeFor[water.Limits](): schema.WaterLimits, reflect.TypeFor[history.Opening](): schema.Opening,
 }
 
 // back writes a value and a pointer to it in JSON and reads both back.
@@ -241,10 +242,23 @@ func TestHistoriesBothWays(t *testing.T) {
 	n := map[string]int{}
 	policy, err := load.PolicyFor("us-cdc-2003")
 	require.NoError(t, err)
+	german, err := moistheat.LanguageFor("de")
+	require.NoError(t, err)
 	judge := func(name string, entries []history.Entry, at time.Time) {
 		h := history.New(policy)
+		packs := []string{"none such"}
 		for _, e := range entries {
 			h.AddEntry(e)
+			if r := e.Record; r != nil && len(r.Packs) > 0 && len(packs) < 4 {
+				packs = append(packs, r.Packs[0].ID)
+			}
+		}
+		for _, pack := range packs {
+			for _, in := range []moistheat.Language{{}, german} {
+				o := h.MayOpen(pack, at).In(in)
+				each(t, n, name, []history.Opening{o})
+				require.Equal(t, o.Text(), back(t, name, o).Text(), name)
+			}
 		}
 		each(t, n, name, h.Due(at))
 		each(t, n, name, h.Recall())
@@ -270,7 +284,8 @@ func TestHistoriesBothWays(t *testing.T) {
 		}
 		judge(v.ID, entries, v.At)
 	})
-	for _, kind := range []string{"history.Due", "history.SuspectLoad", "history.Status", "history.Procedure", "history.Drift", "history.Task"} {
+	for _, kind := range []string{"history.Due", "history.SuspectLoad", "history.Status", "history.Procedure", "history.Drift", "history.Task",
+		"history.Opening"} {
 		assert.NotZero(t, n[kind], kind)
 	}
 }

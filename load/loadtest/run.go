@@ -253,7 +253,8 @@ func (v *Vector) unwarned(j *Judgement) (problems []string) {
 	if v.Expect.Hazards == nil {
 		return nil
 	}
-	rules, warnings := j.Policy.Reasons(j.Findings)
+	reasons := j.Policy.Reasons(j.Findings)
+	rules, warnings := reasons.Rules, reasons.Warnings
 	if j.Report != nil {
 		rules, warnings = j.Report.Rules, j.Report.Warnings
 	}

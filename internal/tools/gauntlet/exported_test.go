@@ -885,6 +885,7 @@ var exported = []reflect.Type{
 	reflect.TypeFor[load.Program](),
 	reflect.TypeFor[load.Purpose](),
 	reflect.TypeFor[load.Question](),
+	reflect.TypeFor[load.Reasons](),
 	reflect.TypeFor[load.Record](),
 	reflect.TypeFor[load.Release](),
 	reflect.TypeFor[load.Report](),

@@ -43,7 +43,6 @@ var parts = []struct{ file, name, of string }{
 	{"line", "storedPack", "stored"},
 	{"line", "amendment", "amendment"},
 	{"agenda", "taskOfDay", "task"},
-	{"opening", "openFinding", "finding"},
 	{"vectors", "facilityPolicy", "policy"},
 	{"vectors", "knownFacts", "known"},
 }
