@@ -597,6 +597,9 @@ func (l *layout) stack(r *Record) {
 			continue
 		}
 		own, seen := l.level(p), p.Placement.AboveWrapped
+		if seen > max(moistheat.Yes, moistheat.No) {
+			seen = moistheat.NotRecorded // it is no answer
+		}
 		l.bare.seen[seen] = true
 		if own == nil {
 			l.bare.unplaced[seen] = true

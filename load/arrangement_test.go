@@ -492,3 +492,10 @@ func TestWallByPlaceIsMeasured(t *testing.T) {
 		})
 	}
 }
+
+// An answer that is none, in a record that no document could be, is no answer.
+func TestForeignAnswerOfPlacement(t *testing.T) {
+	r := good()
+	r.Packs = append(r.Packs, Pack{Placement: Placement{AboveWrapped: 255}})
+	assert.NotPanics(t, func() { Check(r, policy(t, "us-cdc-2003")) })
+}
