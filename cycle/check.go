@@ -210,14 +210,13 @@ func (c *checker) chosen() moistheat.Detail {
 	return lang.With("set-to-time: {1:text}, {2:number}, {3:number}", air, set, lang.Data(s.Hold.String()))
 }
 
-// described says what a row states and in which document. The last value, which no text shows, is the
-// row itself.
+// described says what a row states and in which document.
 func (r Requirement) described() moistheat.Detail {
 	of := strings.TrimSpace(r.Source.Document + " " + r.Source.Edition)
 	if r.NotApplicable {
-		return lang.Say("table-row-none: no cycle at {1:number} ({2})", r.Temperature.String(), of, r.String())
+		return lang.Say("table-row-none: no cycle at {1:number} ({2})", r.Temperature.String(), of)
 	}
-	return lang.Say("table-row: {1:number} for {2:number} ({3})", r.Temperature.String(), r.Hold.String(), of, r.String())
+	return lang.Say("table-row: {1:number} for {2:number} ({3})", r.Temperature.String(), r.Hold.String(), of)
 }
 
 // pair asks whether the time that was set is that of the row. Where it is not, somebody
