@@ -538,7 +538,7 @@ func (l Language) Message(r Rule, f Finding) string {
 	case n > 1:
 		more = l.say(" … and {count} more findings of this rule are not listed.", ParamOf("count", grouped(n)))
 	}
-	t, title := r.Title, ParamOf("title", l.Text(r.Title, f.Params...))
+	t, title := r.Title, ParamOf("title", Visible(l.Text(r.Title, f.Params...)))
 	switch {
 	case f.Outcome == Broken:
 		t = r.BrokenText
@@ -552,7 +552,7 @@ func (l Language) Message(r Rule, f Finding) string {
 		return l.say("It cannot be judged ({reason:moistheat.Reason}): {title}", ParamOf("reason", string(f.Reason)), title) +
 			more
 	case f.Outcome == Internal:
-		return Visible(l.say("The library failed while checking this rule; treat it as not met: {title}", title)) + more
+		return l.say("The library failed while checking this rule; treat it as not met: {title}", title) + more
 	}
 	if !strings.Contains(t, "{") {
 		return l.Text(t) + more
@@ -564,11 +564,7 @@ func (l Language) Message(r Rule, f Finding) string {
 		case "limit":
 			return lang.Data(l.quantity(f.Limit, f.Limit)), true
 		}
-		d, ok := f.Params.value(name)
-		if v, data := d.Data(); data && len(v) == len(time.DateOnly) {
-			d = lang.Data(l.of.Date(v)) // a day is one whatever a template calls it
-		}
-		return d, ok
+		return f.Params.value(name)
 	})) + more
 }
 

@@ -279,6 +279,14 @@ func under(at, member string, recorded bool) string {
 	return at
 }
 
+// labelled returns what stands at a place of a label, or of the record beside it.
+func labelled(at, v string) moistheat.Detail {
+	if at == "/label/date" {
+		return lang.Say("the-day: {1:date}", v)
+	}
+	return lang.Data(v)
+}
+
 // match asks whether the physical record is that of this load.
 func (c *checker) match(cy *Cycle) {
 	unit := c.r.Sterilizer.ID
@@ -439,12 +447,13 @@ func (c *checker) label(p *Pack) {
 			m.at == "/label/load" && sameNumber(m.label, m.log) {
 			continue
 		}
-		q.At(m.at).With("what", m.what).With("label", m.label).With("log", m.log).Broken()
+		q.At(m.at).With("what", m.what).Say("label", labelled(m.at, m.label)).Say("log", labelled(m.at, m.log)).Broken()
 		break
 	}
 	if day := c.r.Load.Date; l.Expires.IsValid() && day.IsValid() && l.Expires.Compare(day) < 0 && !q.Answered() {
 		q.At("/label/expires").With("what", lang.Term("label: last day of use")).
-			With("label", l.Expires.String()).With("log", day.String()).Broken()
+			Say("label", labelled("/label/date", l.Expires.String())).
+			Say("log", labelled("/label/date", day.String())).Broken()
 	}
 	q.Met()
 	k := c.Ask(cycleNumber, under("/label", "/cycle", l.Cycle != "")).When(l.Cycle != "" && c.r.Cycle != nil)

@@ -776,6 +776,8 @@ func (p *Policy) effect(s *ruleState, f *moistheat.Finding) moistheat.Effect {
 	return e
 }
 
+const mayQuarantine lang.Text = "may quarantine"
+
 // about describes the policy in a report.
 func (p *Policy) about() PolicyName {
 	n := PolicyName{Name: p.Name(), Title: p.Title(), Digest: p.Digest()}
@@ -783,7 +785,7 @@ func (p *Policy) about() PolicyName {
 		return n
 	}
 	n.AsksLess, n.LeavesOpen = slices.Clone(p.doc.AsksLess), p.LeavesOpen()
-	does := lang.Text("may quarantine")
+	does := mayQuarantine
 	if g := p.doc.GeneralPractice; g != nil && g.Quarantine == moistheat.No {
 		does = "only advises"
 	}

@@ -304,9 +304,12 @@ func (t *textWriter) questions(r *Report) {
 		if q.Frees > 0 {
 			about += t.say("; for {n} of them nothing else is missing", "n", strconv.Itoa(q.Frees))
 		}
-		if q.AtTheTime {
+		switch {
+		case q.Act == chooseCycle: // which no entry answers
+			about += "."
+		case q.AtTheTime:
 			about += t.say(". It had to be seen at the time.")
-		} else {
+		default:
 			about += t.say(". It can still be found out.")
 		}
 		t.para("    ", "    ", about)

@@ -319,7 +319,7 @@ func (r *Report) answer() string {
 		title lang.Text
 		want  func(*moistheat.Finding) bool
 	}{
-		{"Recall packs already issued ({count})", func(f *moistheat.Finding) bool {
+		{"Recall packs already issued (findings: {count})", func(f *moistheat.Finding) bool {
 			return f.Outcome >= moistheat.Broken && urgencyOf(f) <= toFind
 		}},
 		{"Requirements not met ({count})", func(f *moistheat.Finding) bool {
@@ -372,7 +372,11 @@ func (p *Policy) Closing(warned ...Warning) string {
 
 // generally says what general practice may do, where something listed rests on it.
 func (t *textWriter) generally(r *Report) {
-	if t.general {
+	switch {
+	case !t.general:
+	case r.Policy.GeneralPractice == t.say(mayQuarantine):
+		t.line(t.say("What is marked as general practice rests on no document of this policy; it counts as other rules do."))
+	default:
 		t.line(t.say("What is marked as general practice rests on no document of this policy, under which general practice "+
 			"{does}.", "does", t.in.Text(r.Policy.GeneralPractice)))
 	}

@@ -221,7 +221,7 @@ func TestPage(t *testing.T) {
 		"No load or test is recorded for cycle",
 		"is invalid: its control is negative",
 		"WARNING: biological. Treat it as infectious",
-		"OTHER FINDINGS Recall packs already issued (2)",
+		"OTHER FINDINGS Recall packs already issued (findings: 2)",
 		"Find out what the cycle was",
 		"load.history.gap [minor], general practice: ",
 		"The safety instructions of the sterilizer come before the warnings above, which rest on:",

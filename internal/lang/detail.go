@@ -142,13 +142,69 @@ func (d Detail) String() string { return (*Catalogue)(nil).Detail(d) }
 // MarshalText writes the detail as it is written in JSON.
 func (d Detail) MarshalText() ([]byte, error) { return []byte(d.s), nil }
 
-// UnmarshalText reads a detail. Any text is one; what has signs that make none stands for itself.
+// UnmarshalText reads a detail. Any text is one: what is no whole phrase of the library stands for
+// itself, so that nothing which is read can end the phrase in which it comes to stand.
 func (d *Detail) UnmarshalText(text []byte) error {
 	if d == nil {
 		return errors.New("lang: nowhere to read a detail to")
 	}
-	d.s = string(text)
+	d.s = whole(string(text), 0)
 	return nil
+}
+
+// whole returns a detail in which signs that make no phrase of the library are data.
+func whole(s string, depth int) string {
+	if !strings.ContainsAny(s, signs) {
+		return s
+	}
+	var b strings.Builder
+	for i := 0; i < len(s); i++ {
+		switch c := s[i]; {
+		case c == escape && i+1 < len(s) && strings.IndexByte(signs, s[i+1]) >= 0:
+			b.WriteString(s[i : i+2])
+			i++
+		case c == begin:
+			if parts, last := (Detail{s}).phrase(i + 1); depth < deepestPhrase && known(parts) {
+				b.WriteByte(begin)
+				b.WriteString(parts[0].s)
+				for _, p := range parts[1:] {
+					b.WriteByte(next)
+					b.WriteString(whole(p.s, depth+1))
+				}
+				b.WriteByte(end)
+				i = last - 1
+				continue
+			}
+			fallthrough
+		case strings.IndexByte(signs, c) >= 0:
+			b.WriteByte(escape)
+			fallthrough
+		default:
+			b.WriteByte(c)
+		}
+	}
+	return b.String()
+}
+
+// known reports whether a code and its values are a phrase of the library.
+func known(parts []Detail) bool {
+	if len(parts) == 0 {
+		return false
+	}
+	code, values := parts[0].s, parts[1:]
+	if code == "" {
+		text, ok := "", len(values) == 1
+		if ok {
+			text, ok = values[0].Data()
+		}
+		return ok && Known(text)
+	}
+	text := coded(code)
+	most := 0
+	for _, p := range Parameters(text) {
+		most = max(most, int(p[0]-'0'))
+	}
+	return text != "" && len(values) == most
 }
 
 // deepestPhrase is how deep phrases may stand in phrases, in a report that was read back.

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"example.com/moistheat/internal/guard"
 	"example.com/moistheat/internal/lang"
 )
 
@@ -83,6 +84,24 @@ func TestDetailOfAnother(t *testing.T) {
 	assert.Less(t, len(d.String()), 2*len(deep))
 }
 
+// What a document says as a phrase cannot end the phrase in which it comes to stand, nor say a
+// sentence of the library outside of it.
+func TestReadDetailStaysInItsPhrase(t *testing.T) {
+	const text lang.Text = "lots-differ: the control is of lot {1}, the indicator of lot {2}"
+	for _, written := range []string{`x}. {|Nothing is open.} {lots-differ|a`, "A|B", "a}b", "see form {7", `ends with \`,
+		"{lots-differ}", "{lots-differ|a|b|c}", "{lots-differ|a}b|c}", "{later-code|1}", "5 d old, 1.50 ml"} {
+		var d lang.Detail
+		require.NoError(t, d.UnmarshalText([]byte(written)))
+		if !strings.Contains(written, "{|Nothing") { // which is a whole phrase, of a text without a code
+			assert.Equal(t, written, d.String())
+		}
+		said := lang.With(text, d, lang.Data("2"))
+		assert.Equal(t, "the control is of lot "+d.String()+", the indicator of lot 2", said.String(), written)
+		assert.Equal(t, said, both(t, said), written)
+		assert.Equal(t, d, both(t, d), written)
+	}
+}
+
 func FuzzDetail(f *testing.F) {
 	f.Add("{lots-differ|a|{lots-differ|b|c}}", "x|y")
 	f.Fuzz(func(t *testing.T, written, data string) {
@@ -90,9 +109,13 @@ func FuzzDetail(f *testing.F) {
 		if err := d.UnmarshalText([]byte(written)); err != nil {
 			t.Fatal(err)
 		}
-		_, _ = d.String(), d.Code()
+		_ = d.Code()
+		around := lang.With("lots-differ: the control is of lot {1}, the indicator of lot {2}", d, lang.Data("2")).String()
+		if want := "the control is of lot " + d.String() + ", the indicator of lot 2"; around != want {
+			t.Fatalf("got %q, want %q", around, want)
+		}
 		got := lang.Say("lots-differ: the control is of lot {1}, the indicator of lot {2}", data, "2").String()
-		if want := "the control is of lot " + data + ", the indicator of lot 2"; got != want {
+		if want := "the control is of lot " + guard.Visible(data) + ", the indicator of lot 2"; got != want {
 			t.Fatalf("got %q, want %q", got, want)
 		}
 	})

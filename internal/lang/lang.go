@@ -209,7 +209,7 @@ func (c *Catalogue) fill(text string, value func(name string) (Detail, bool), de
 		case "date":
 			v = c.Date(v)
 		case "text":
-			if v != "" && digit(v[0]) && strings.Contains(v, " ") {
+			if quantity(v) {
 				v = c.Number(v)
 			}
 		case "", "name", "period":
@@ -219,6 +219,22 @@ func (c *Catalogue) fill(text string, value func(name string) (Detail, bool), de
 		b.WriteString(v)
 	}
 }
+
+// quantity reports whether a text is a number with its unit, or several such as "4 min 22 s".
+func quantity(v string) bool {
+	words := strings.Split(v, " ")
+	for i, w := range words {
+		w = strings.TrimPrefix(w, "-")
+		if w == "" || digit(w[0]) != (i%2 == 0) && !slices.Contains(besides, w) {
+			return false
+		}
+	}
+	return len(words) > 1 && strings.Trim(words[0], "-.,0123456789") == "" && !strings.ContainsAny(v, ";:") &&
+		!strings.Contains(v, ", ")
+}
+
+// besides are words that stand beside the unit of a quantity.
+var besides = []string{"absolute", "gauge", "difference", "as", "per"}
 
 // The words of a period.
 const (

@@ -153,7 +153,7 @@ const (
 		"and fill the reservoir with fresh water"
 	leakStep  lang.Text = "day-leak-test: leak test, in the cold and dry chamber"
 	warmStep  lang.Text = "day-warm-up: run a cycle without a load to warm the chamber"
-	drainStep lang.Text = "day-drain: drain the reservoir and leave the door ajar"
+	drainStep lang.Text = "day-drain: drain the reservoir when it has cooled, clean and dry it, and leave the door ajar"
 	stopStep  lang.Text = "day-no-load: run no load for patients"
 )
 
