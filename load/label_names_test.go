@@ -19,7 +19,8 @@ func TestNamesThatLookLikeDays(t *testing.T) {
 	r = good()
 	r.Packs[0].Label.Date = r.Load.Date.AddDays(1)
 	report = Check(r, p)
-	assert.Contains(t, report.Message(finding(t, report, "load.label.mismatch", "/packs/0/label/date")), " March 2026; the record says ")
+	message := report.Message(finding(t, report, "load.label.mismatch", "/packs/0/label/date"))
+	assert.Contains(t, message, " March 2026; the record says ")
 }
 
 // What came in with a document is seen in every message, also in one that says the title.

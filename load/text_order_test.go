@@ -51,7 +51,8 @@ func TestTextRecallsFirst(t *testing.T) {
 		finding("load.recall.implant", "/loads/2", recall, ""),
 	})
 	at := -1
-	for _, next := range []string{"Recall packs already issued (findings: 4)\n", "WARNING: biological.", "load.recall.implant",
+	for _, next := range []string{
+		"Recall packs already issued (findings: 4)\n", "WARNING: biological.", "load.recall.implant",
 		"load.recall.positive", "- Load 1: Location unknown", "- Load 2: Location unknown", "Search stores",
 		"load.recall.untraced", "Requirements not met (2)\n", "load.recall.penetration", "load.history.gap"} {
 		found := strings.Index(text, next)

@@ -31,15 +31,19 @@ func Plural(n int, thing string) string {
 const nameSize = 40
 
 // Name returns an id as a text shows it: in quotes where it could be taken for a list, a
-// heading or a sentence, and cut in its middle where it is long: what tells it from its like is
-// often its end.
+// heading or a sentence, and cut where it is long: in its middle, as its end tells it from its like, or
+// where it could be a sentence behind its beginning.
 func Name(id string) string {
 	special := func(r rune) bool { return !plain(r) }
 	if id != "" && utf8.RuneCountInString(id) <= nameSize && strings.IndexFunc(id, special) < 0 {
 		return id
 	}
-	if cut := []rune(id); len(cut) > nameSize {
+	switch cut := []rune(id); {
+	case len(cut) <= nameSize:
+	case strings.IndexFunc(id, special) < 0:
 		id = string(cut[:nameSize/2-1]) + "…" + string(cut[len(cut)-nameSize/2:])
+	default:
+		id = string(cut[:nameSize-1]) + "…"
 	}
 	return guard.Visible(`"` + strings.ReplaceAll(id, `"`, "'") + `"`)
 }

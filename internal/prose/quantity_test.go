@@ -42,3 +42,15 @@ func TestMeasured(t *testing.T) {
 	assert.Equal(t, "3 min 40 s",
 		prose.Measured(units.New(220421, -3, units.Second).Value(), units.Value{}))
 }
+
+// Long IDs that differ at their end show as different; one that could be a sentence shows its beginning.
+func TestLongNames(t *testing.T) {
+	const tray = "clinic-north/tray/2026/sterilizer-A/load-0309-2/"
+	if a, b := prose.Name(tray+"0"), prose.Name(tray+"1"); a == b || len([]rune(a)) != 42 {
+		t.Errorf("%s, %s", a, b)
+	}
+	got, want := prose.Name("a pack of the clinic that says: Verdict: RELEASE"), `"a pack of the clinic that says: Verdict…"`
+	if got != want {
+		t.Errorf("got %s, want %s", got, want)
+	}
+}
