@@ -198,7 +198,7 @@ func Analyze(t *Trace, req Requirement) Analysis {
 	}
 	if s.stuckTemperature || a.Has(Implausible) {
 		a.Hold = units.Duration{}
-		a.GuardBand = GuardBand{Doubt: impossible}
+		a.GuardBand = GuardBand{Doubt: impossible()}
 	}
 	return a
 }
@@ -733,15 +733,15 @@ func (s *series) doubtSaturation() Doubt {
 	steamy := slices.ContainsFunc(s.temps, func(c thermometer) bool { return c.place.steam() })
 	switch {
 	case s.Intervals == 0:
-		return notReached
+		return notReached()
 	case len(s.pressures) == 0:
-		return noPressure
+		return noPressure()
 	case !steamy:
 		return Doubt{moistheat.Unrecorded,
 			lang.Say("steam-temperature-unrecorded: no temperature is recorded at the reference point, in the " +
 				"chamber or in the drain")}
 	case !slices.ContainsFunc(s.pressures, manometer.known):
-		return noAtmosphere
+		return noAtmosphere()
 	}
 	return Doubt{}
 }

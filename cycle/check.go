@@ -87,21 +87,33 @@ type checker struct {
 }
 
 // Why a rule stays open, where several say the same.
-var (
-	noTable     = Doubt{moistheat.NoLimit, lang.Say("cycle-no-table: no table states what the cycle needs")}
-	noRecording = Doubt{moistheat.Unrecorded, lang.Say("recording-only: only a recording shows it")}
-	noHold      = Doubt{moistheat.NotMeasurable, lang.Say("recording-no-hold: the recording shows no holding time")}
-	unreadable  = Doubt{moistheat.NotMeasurable, lang.Say("recording-unreadable: the recording cannot be read")}
-	impossible  = Doubt{moistheat.Contradictory, lang.Say("trace-numbers-wrong: the numbers cannot be right")}
-	notReached  = Doubt{moistheat.NotMeasurable,
-		lang.Say("temperature-not-reached: the required temperature was not reached, or no table states one")}
-	misprinted = Doubt{moistheat.Contradictory, lang.Say("printed-reading-wrong: a printed reading cannot be right")}
-	noPressure = Doubt{moistheat.Unrecorded, lang.Say("chamber-pressure-unrecorded: no chamber pressure is recorded")}
+func noTable() Doubt {
+	return Doubt{moistheat.NoLimit, lang.Say("cycle-no-table: no table states what the cycle needs")}
+}
 
-	noAtmosphere = Doubt{moistheat.Unrecorded,
-		lang.Say("site-pressure-unrecorded: a gauge pressure means nothing without the atmospheric pressure of " +
-			"the site")}
-)
+func noRecording() Doubt {
+	return Doubt{moistheat.Unrecorded, lang.Say("recording-only: only a recording shows it")}
+}
+
+func noHold() Doubt {
+	return Doubt{moistheat.NotMeasurable, lang.Say("recording-no-hold: the recording shows no holding time")}
+}
+
+func unreadable() Doubt {
+	return Doubt{moistheat.NotMeasurable, lang.Say("recording-unreadable: the recording cannot be read")}
+}
+
+func impossible() Doubt {
+	return Doubt{moistheat.Contradictory, lang.Say("trace-numbers-wrong: the numbers cannot be right")}
+}
+
+func misprinted() Doubt {
+	return Doubt{moistheat.Contradictory, lang.Say("printed-reading-wrong: a printed reading cannot be right")}
+}
+
+func noPressure() Doubt {
+	return Doubt{moistheat.Unrecorded, lang.Say("chamber-pressure-unrecorded: no chamber pressure is recorded")}
+}
 
 // because leaves a question open.
 func because(q ask.Question, d Doubt) ask.Question { return q.Open(d.Reason).Say("reason", d.Detail) }
@@ -281,7 +293,7 @@ func (c *checker) problems() {
 		case r.judged:
 			c.Ask(r.rule, "/trace").Met()
 		default:
-			because(c.Ask(r.rule, "/trace"), unreadable)
+			because(c.Ask(r.rule, "/trace"), unreadable())
 		}
 	}
 }
@@ -432,7 +444,7 @@ func (c *checker) printed(
 	}
 	switch {
 	case c.doubtful:
-		because(at("/printed", none, hold), misprinted)
+		because(at("/printed", none, hold), misprinted())
 	case broken:
 	case *p == Printed{}:
 		missing("", none, lang.Say("cycle-nothing-recorded: there is neither a recording nor a printed reading"))
@@ -449,7 +461,7 @@ func (c *checker) printed(
 func (c *checker) hold() {
 	switch {
 	case !c.req.IsValid():
-		because(c.Ask(holdShort, ""), noTable)
+		because(c.Ask(holdShort, ""), noTable())
 	case c.req.NotApplicable || c.chosenShort(): // what was chosen is at fault
 	case c.maybeChosen():
 		because(c.row(c.Ask(holdShort, "").Of(c.heldFor().Value(), c.req.Hold.Value())), Doubt{moistheat.Unrecorded,
@@ -515,12 +527,12 @@ func (c *checker) band() {
 	q := c.Ask(bandAbove, pointer).Of(measured.Value(), upper.Value()).By(l.Source)
 	switch {
 	case !measured.IsValid() && c.e.Trace != nil:
-		because(q, noHold)
+		because(q, noHold())
 	case !measured.IsValid():
 		because(q, Doubt{moistheat.Unrecorded,
 			lang.Say("hold-highest-unrecorded: the highest temperature during the holding time is not recorded")})
 	case !upper.IsValid() || c.e.Trace == nil && c.doubtful || c.e.Trace != nil && !c.a.Hold.IsValid():
-		because(q, impossible)
+		because(q, impossible())
 	default:
 		ask.AtMost(q, measured, upper)
 	}
@@ -528,16 +540,16 @@ func (c *checker) band() {
 
 // differences judges the spread between points and the agreement with the steam.
 func (c *checker) differences() {
-	spread, saturation := noHold, c.a.Saturation.Doubt
+	spread, saturation := noHold(), c.a.Saturation.Doubt
 	switch {
 	case c.e.Trace == nil:
-		spread, saturation = noRecording, noRecording
+		spread, saturation = noRecording(), noRecording()
 	case c.a.Intervals > 0:
 		spread = Doubt{moistheat.Unrecorded,
 			lang.Say("trace-one-point: fewer than two measuring points are on record")}
 	}
 	if saturation == (Doubt{}) {
-		saturation = noHold
+		saturation = noHold()
 	}
 	for _, d := range [...]struct {
 		rule     ask.ID
@@ -556,7 +568,7 @@ func (c *checker) differences() {
 		case !d.measured.IsValid():
 			because(q, d.doubt)
 		case !c.a.Hold.IsValid():
-			because(q, impossible)
+			because(q, impossible())
 		default:
 			ask.AtMost(q, d.measured, d.limit.Value)
 		}
@@ -573,11 +585,11 @@ func (c *checker) equilibration() {
 	q.Table(c.req.String()).By(c.req.EquilibrationSource)
 	switch {
 	case c.e.Trace == nil:
-		because(q, noRecording)
+		because(q, noRecording())
 	case !c.a.Hold.IsValid():
-		because(q, impossible)
+		because(q, impossible())
 	case c.a.Intervals == 0:
-		because(q, noHold)
+		because(q, noHold())
 	case !took.IsValid():
 		because(q, Doubt{moistheat.NotMeasurable,
 			lang.Say("trace-reference-not-reached: in the recording the reference point does not reach the " +
@@ -604,9 +616,9 @@ func (c *checker) margin() {
 	q := c.row(c.Ask(holdMargin, "/trace").Of(g.Hold.Value(), need.Value()))
 	switch {
 	case !c.req.IsValid():
-		because(q.At(""), noTable)
+		because(q.At(""), noTable())
 	case c.e.Trace == nil:
-		because(q.At("/printed"), noRecording)
+		because(q.At("/printed"), noRecording())
 	case !c.a.Hold.IsValid():
 		because(q, c.a.doubt())
 	case !g.Hold.IsValid():
@@ -638,9 +650,9 @@ func (c *checker) pulses() {
 	case shows.Reason != "":
 		because(q, shows.Doubt)
 	case len(shows.Phases) == 0:
-		because(q, unreadable)
+		because(q, unreadable())
 	case !c.a.Hold.IsValid():
-		because(q, impossible)
+		because(q, impossible())
 	case !shown && !shows.FromRest:
 		because(q, Doubt{moistheat.NotMeasurable,
 			lang.Say("trace-begins-late: the recording begins when the cycle was under way")})
@@ -671,4 +683,15 @@ func (c *checker) drying() {
 		q.Open(moistheat.NotMeasurable)
 	}
 	ask.AtLeast(q, dried, least)
+}
+
+func notReached() Doubt {
+	return Doubt{moistheat.NotMeasurable,
+		lang.Say("temperature-not-reached: the required temperature was not reached, or no table states one")}
+}
+
+func noAtmosphere() Doubt {
+	return Doubt{moistheat.Unrecorded,
+		lang.Say("site-pressure-unrecorded: a gauge pressure means nothing without the atmospheric pressure of " +
+			"the site")}
 }

@@ -157,10 +157,10 @@ func (s *series) followCourse() {
 	c := &s.Profile
 	switch {
 	case !s.believable:
-		c.Doubt = impossible
+		c.Doubt = impossible()
 		return
 	case s.Intervals == 0:
-		c.Doubt = notReached
+		c.Doubt = notReached()
 		return
 	}
 	r := &s.run
@@ -175,9 +175,9 @@ func (s *series) followCourse() {
 	}
 	switch {
 	case len(s.pressures) == 0:
-		c.Doubt = noPressure
+		c.Doubt = noPressure()
 	case m == nil:
-		c.Doubt = noAtmosphere
+		c.Doubt = noAtmosphere()
 	}
 	add := func(k PhaseKind, start, end float64) {
 		if end > start {

@@ -44,7 +44,7 @@ func (c *checker) outside() {
 		first, last = t.Time.Values[0]*scale, t.Time.Values[n-1]*scale
 	}
 	if n == 0 || !(math.Abs(first) <= maxSeconds && math.Abs(last) <= maxSeconds) {
-		because(q, unreadable)
+		because(q, unreadable())
 		return
 	}
 	at := func(s float64) time.Time { return t.Start.Add(time.Duration(s * float64(time.Second))) }
@@ -128,7 +128,7 @@ func (c *checker) apart() {
 	}
 	q, top := c.Ask(printedApart, "/printed"), c.e.Trace.hottest()
 	if math.IsInf(top, -1) || c.doubtful || c.a.Has(Implausible) {
-		because(q, impossible)
+		because(q, impossible())
 		return
 	}
 	high, low := bounds{math.Inf(-1), top}, bounds{math.Inf(-1), top}

@@ -143,8 +143,8 @@ func (c *checker) printedSteam() {
 	}
 	switch {
 	case c.doubtful && !open:
-		because(apart, misprinted)
-		because(none, misprinted)
+		because(apart, misprinted())
+		because(none, misprinted())
 		return
 	case !limit.Value.IsValid():
 		because(apart, Doubt{moistheat.NoLimit,
@@ -152,7 +152,7 @@ func (c *checker) printedSteam() {
 	case measured.Compare(limit.Value) > 0:
 		apart.Broken()
 	case !site:
-		because(apart, noAtmosphere)
+		because(apart, noAtmosphere())
 	case p.strays(steams):
 		because(apart, Doubt{moistheat.Unrecorded,
 			lang.Say("printed-no-pressure-for: no pressure is printed that belongs to the highest temperature, " +
@@ -162,7 +162,7 @@ func (c *checker) printedSteam() {
 	case measured.Compare(far) > 0 || open:
 		none.Broken()
 	case !site:
-		because(none, noAtmosphere)
+		because(none, noAtmosphere())
 	}
 	apart.Met()
 	none.Met()

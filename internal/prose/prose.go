@@ -112,14 +112,16 @@ func Place(document, pointer string) string {
 		n, err := strconv.Atoi(name)
 		switch {
 		case i == 0:
-			out.WriteString(unescape.Replace(name))
+			out.WriteString(unescape(name))
 		case err == nil:
 			out.WriteString(" " + strconv.Itoa(n+1))
 		default:
-			out.WriteString(", " + unescape.Replace(name))
+			out.WriteString(", " + unescape(name))
 		}
 	}
 	return out.String()
 }
 
-var unescape = strings.NewReplacer("~1", "/", "~0", "~")
+func unescape(s string) string {
+	return strings.ReplaceAll(strings.ReplaceAll(s, "~1", "/"), "~0", "~")
+}
